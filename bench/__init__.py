@@ -1,0 +1,1 @@
+"""Accuracy and speed, measured; results are kept as files with the commit."""

@@ -1,0 +1,1 @@
+"""Sound to notes, beats and attacks. Knows no harmony."""

@@ -1,0 +1,120 @@
+"""The piano ear: our own network for struck keys, pianos and electric pianos.
+
+It hears sound at 16 kHz as features (`listen.features`) at 31.25 frames a second, asks the
+network (`listen/weights`, made by `training`) about each key in each frame, and decides
+(`listen.piano_decoding`). Work goes in chunks, each with as much context as any of its
+frames can see, so the result does not depend on where chunks are cut and memory does not
+grow with the length of a recording.
+
+The recording's gain is set first, once for the whole: so that its loud moments (the 98th
+percentile of level) stand where the network knows them. Detuned instruments are heard by
+moving the features' bins along.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from listen.ear import Progress
+from listen.features import SAMPLE_RATE_HZ, features, n_frames
+from listen.offline_network import open_network
+from listen.piano_decoding import CONTEXT, Candidates, Rules, candidates, notes_of, sounding
+from shared.notes import Note
+from shared.sound import Audio, Samples, Tuning
+
+if TYPE_CHECKING:
+    from onnxruntime import InferenceSession
+
+WEIGHTS = Path(__file__).parent / "weights" / "piano_ear.onnx"
+VERSION = "1"
+RULES = Rules()
+
+_CHUNK = 512  # frames of its own that the network is asked about at once
+_SEEN = 24  # frames on either side that the network's answer for a frame depends on
+_MARGIN = _SEEN + CONTEXT
+_LOUD = 0.09  # RMS at which loud moments are to stand
+_LEVEL_BLOCK = 1024  # samples
+_MOST_GAIN = 100.0  # 40 dB: silence stays silence
+_TUNING_STEP_CENTS = 2.0
+_SURE_TUNING = 0.05
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Answer:
+    """One chunk. logits: (4, n, 88). seen: features (3, n, 264). first_frame: of row 0.
+
+    own: the rows that are this chunk's; the others are context.
+    """
+
+    logits: np.ndarray
+    seen: np.ndarray
+    first_frame: int
+    own: slice
+
+
+class PianoEar:
+    """Hears pianos and electric pianos. Needs nothing but its weights, which come along."""
+
+    sample_rate_hz = SAMPLE_RATE_HZ
+
+    @property
+    def name(self) -> str:
+        return f"piano {VERSION}"
+
+    def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
+        """See `listen.ear.Ear`. Velocities are the network's own."""
+        found, sounds = [], []
+        for logits, first, own in self.answers(audio, tuning, progress):
+            found.append(candidates(logits, first, own))
+            sounds.append(sounding(logits, own, RULES))
+        every = Candidates.joined(found)
+        struck = every.where(every.evidence >= RULES.keep)
+        chance = 1 / (1 + np.exp(-struck.evidence))
+        return notes_of(struck, chance, np.concatenate(sounds), RULES)
+
+    def answers(
+        self, audio: Audio, tuning: Tuning, progress: Progress, chunk: int = _CHUNK
+    ) -> Iterator["Answer"]:
+        """What the network answers, chunk by chunk."""
+        gain, cents = loudness_gain(audio.samples), _bins_offset(tuning)
+        total = n_frames(len(audio.samples))
+        for start in range(0, total, chunk):
+            stop = min(start + chunk, total)
+            first, last = max(start - _MARGIN, 0), min(stop + _MARGIN, total)
+            seen = features(
+                audio.samples, first_frame=first, n_frames=last - first, gain=gain, offset_cents=cents
+            )
+            (logits,) = self._session.run(None, {"features": seen[None]})
+            own = slice(start - first, stop - first)
+            yield Answer(logits=logits[0], seen=seen, first_frame=first, own=own)
+            progress("hearing the notes", stop / total)
+
+    @cached_property
+    def _session(self) -> "InferenceSession":
+        return open_network(WEIGHTS)
+
+
+def loudness_gain(samples: Samples) -> float:
+    """What to multiply a recording by, so that its loud moments stand at `_LOUD`."""
+    step = 600 * _LEVEL_BLOCK
+    levels = []
+    for start in range(0, len(samples), step):
+        part = samples[start : start + step]
+        whole = part[: len(part) // _LEVEL_BLOCK * _LEVEL_BLOCK].reshape(-1, _LEVEL_BLOCK)
+        levels.append(np.sqrt(np.mean(np.square(whole), axis=1)))
+    every = np.concatenate(levels) if levels else np.zeros(0)
+    loud = float(np.percentile(every, 98)) if len(every) else 0.0
+    return min(_LOUD / max(loud, 1e-9), _MOST_GAIN)
+
+
+def _bins_offset(tuning: Tuning) -> float:
+    """Cents by which the features' bins are moved: in steps, so that few tables are made."""
+    if tuning.confidence < _SURE_TUNING:
+        return 0.0
+    return _TUNING_STEP_CENTS * round(tuning.offset_cents / _TUNING_STEP_CENTS)
+
+

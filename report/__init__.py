@@ -1,0 +1,1 @@
+"""A take to something to read, print, play or open elsewhere: one record, many renderers."""

@@ -1,0 +1,121 @@
+"""The recording made small enough to travel inside a page.
+
+MP3, one channel: the one compressed format that every browser in use plays, with a
+header that lets players cut the encoder's delay, so that times on the page and in the
+sound agree. The bit rate is the highest that keeps the whole under `BUDGET_BYTES`, and
+the page stays openable however long the take; a recording that does not fit even at the
+lowest rate is not embedded, and the page then asks for the file. Decoded and encoded
+block by block through PyAV: memory does not grow with the length of the recording.
+"""
+
+import base64
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import av
+import numpy as np
+
+from shared.complaint import Complaint
+
+MIME = "audio/mpeg"
+BUDGET_BYTES = 2_000_000  # base64 adds a third: 2.7 MB of a page that should stay under 6
+LARGEST_BYTES = 15_000_000  # beyond this a page is no longer a page
+RATES = (  # kilobits a second, and the sample rate that suits it (MPEG-1 layer III, 2 below)
+    (96, 44100),
+    (64, 32000),
+    (48, 24000),
+    (32, 22050),
+    (24, 16000),
+)
+LAME_QUALITY = "7"  # 0 best .. 9 fastest; 5 takes 1.6 times as long
+FULL_SCALE = 0.97  # a mix that goes over 1.0 is brought down to this, others are left alone
+
+
+@dataclass(frozen=True, kw_only=True)
+class EmbeddedAudio:
+    """Sound for a page: its MIME type and its bytes."""
+
+    mime: str
+    data: bytes
+
+    @property
+    def uri(self) -> str:
+        """The sound as a ``data:`` URI."""
+        return f"data:{self.mime};base64,{base64.b64encode(self.data).decode('ascii')}"
+
+
+def rate_for(duration_s: float) -> tuple[int, int] | None:
+    """Kilobits a second and sample rate in Hz for a recording; None where none fits."""
+    for kilobits, sample_rate_hz in RATES:
+        if duration_s * kilobits * 125 <= BUDGET_BYTES:
+            return kilobits, sample_rate_hz
+    kilobits, sample_rate_hz = RATES[-1]
+    return (kilobits, sample_rate_hz) if duration_s * kilobits * 125 <= LARGEST_BYTES else None
+
+
+def embed(path: Path, duration_s: float) -> EmbeddedAudio | None:
+    """The recording at `path` as a small MP3; None where it is too long to embed.
+
+    Raises Complaint where the file cannot be read as sound.
+    """
+    rate = rate_for(duration_s)
+    if rate is None:
+        return None
+    kilobits, sample_rate_hz = rate
+    try:
+        return EmbeddedAudio(mime=MIME, data=_encode(path, kilobits, sample_rate_hz))
+    except (OSError, IndexError, av.FFmpegError) as error:
+        raise Complaint(
+            f"cannot read {path.name} as sound to put it into the page ({error}); "
+            "give a recording that plays, or leave the page out of --formats"
+        ) from error
+
+
+def _encode(path: Path, kilobits: int, sample_rate_hz: int) -> bytes:
+    out = io.BytesIO()
+    gain = _gain(path)
+    with av.open(out, "w", format="mp3") as sink:
+        stream = sink.add_stream("libmp3lame", rate=sample_rate_hz)
+        assert isinstance(stream, av.AudioStream)
+        stream.bit_rate = kilobits * 1000
+        stream.layout = "mono"
+        stream.format = "fltp"
+        stream.options = {"compression_level": LAME_QUALITY}
+        for block in mono_blocks(path, sample_rate_hz):
+            frame = av.AudioFrame.from_ndarray((block * gain)[np.newaxis], "fltp", "mono")
+            frame.sample_rate = sample_rate_hz
+            sink.mux(stream.encode(frame))
+        sink.mux(stream.encode(None))
+    return out.getvalue()
+
+
+def _gain(path: Path) -> float:
+    """1, or less where the sound would clip."""
+    peak = max((float(np.abs(block).max(initial=0.0)) for block in mono_blocks(path)), default=0.0)
+    return FULL_SCALE / peak if peak > FULL_SCALE else 1.0
+
+
+def mono_blocks(path: Path, sample_rate_hz: int | None = None) -> Iterator[np.ndarray]:
+    """Float32 blocks of the recording's sound, its channels averaged, damaged ends left out.
+
+    sample_rate_hz: None leaves the rate as it is, which is quicker.
+    """
+    with av.open(str(path)) as source:
+        stream = source.streams.audio[0]
+        resampler = av.AudioResampler(format="fltp", rate=sample_rate_hz)
+        try:
+            for frame in source.decode(stream):
+                for part in resampler.resample(frame):
+                    yield _average(part)
+        except av.error.InvalidDataError:
+            pass  # the end of a damaged file: what came before it was heard, and plays
+        for part in resampler.resample(None):
+            yield _average(part)
+
+
+def _average(frame: av.AudioFrame) -> np.ndarray:
+    """One channel from all; what is not a number is silence."""
+    mono = frame.to_ndarray().astype(np.float32).mean(axis=0, dtype=np.float32)
+    return np.nan_to_num(mono, copy=False, nan=0.0, posinf=0.0, neginf=0.0)

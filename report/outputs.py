@@ -1,0 +1,145 @@
+"""The files that a take can be written as: one table, and one function that writes.
+
+A renderer is pure: a take (and, for the page, the recording) in, text or bytes out. To
+add a format, write its renderer and add a row here; the command line reads this table.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+
+from report import (
+    csv_file,
+    index_page,
+    jams_file,
+    lab_file,
+    midi_file,
+    musicxml_file,
+    page,
+    pdf_file,
+    score_page,
+    table,
+)
+from report.chart import pitch_rows
+from report.embedded_audio import embed
+from report.spectrogram import picture
+from shared.codec_write import to_json
+from shared.complaint import Complaint
+from shared.files import write_bytes, write_text
+from shared.take import Take
+
+Renderer = Callable[[Take, Path | None], str | bytes]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Format:
+    """How a take becomes a file: the ending of its name, what it is for, and its renderer."""
+
+    suffix: str
+    purpose: str
+    render: Renderer
+
+
+def _page(take: Take, recording: Path | None) -> str:
+    if recording is None or not take.notes:
+        return page.render(take)
+    audio = embed(recording, take.source.duration_s)
+    behind = picture(recording, take.source.duration_s, *pitch_rows(take)) if audio else None
+    return page.render(take, audio, behind)
+
+
+FORMATS: dict[str, Format] = {
+    "page": Format(suffix=".html", purpose="study sheet with sound, in any browser", render=_page),
+    "text": Format(
+        suffix=".txt",
+        purpose="the table of the terminal, with the notes of each beat",
+        render=lambda take, _: table.render(take, beats=True),
+    ),
+    "midi": Format(
+        suffix=".mid",
+        purpose="notes, hands and chord markers for a sequencer",
+        render=lambda take, _: midi_file.render(take),
+    ),
+    "musicxml": Format(
+        suffix=".musicxml",
+        purpose="the score for a notation editor",
+        render=lambda take, _: musicxml_file.render(take),
+    ),
+    "score": Format(
+        suffix=".score.html",
+        purpose="the engraved score, to read or print in any browser",
+        render=lambda take, _: score_page.render(take),
+    ),
+    "pdf": Format(
+        suffix=".pdf",
+        purpose="the engraved score on A4 (an extra: pip install 'stackline[pdf]')",
+        render=lambda take, _: pdf_file.render(take),
+    ),
+    "json": Format(
+        suffix=".json", purpose="everything, for programs", render=lambda take, _: to_json(take)
+    ),
+    "csv": Format(
+        suffix=".csv",
+        purpose="one row a voicing, for a spreadsheet",
+        render=lambda take, _: csv_file.render(take),
+    ),
+    "lab": Format(
+        suffix=".lab",
+        purpose="chords in Harte syntax, for evaluation",
+        render=lambda take, _: lab_file.render(take),
+    ),
+    "jams": Format(
+        suffix=".jams",
+        purpose="annotations for research tools (an extra: pip install 'stackline[jams]')",
+        render=lambda take, _: jams_file.render(take),
+    ),
+}
+
+
+def _check(names: Iterable[str]) -> None:
+    for name in names:
+        if name not in FORMATS:
+            raise Complaint(f"unknown format {name!r}; choose from {', '.join(FORMATS)}")
+
+
+def write(
+    take: Take, folder: Path, formats: Iterable[str], recording_path: Path | None = None
+) -> list[Path]:
+    """Write a take in some formats and return the paths, in the order of `formats`.
+
+    Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
+    whole or not there. recording_path: the sound for the page; without it the page asks
+    for the file. Raises Complaint for an unknown format or a folder that cannot be written.
+    """
+    names = tuple(formats)
+    _check(names)
+    stem = stem_of(take.source.name)
+    paths = []
+    for name in names:
+        chosen = FORMATS[name]
+        path = folder / f"{stem}{chosen.suffix}"
+        content = chosen.render(take, recording_path)
+        if isinstance(content, bytes):
+            write_bytes(path, content)
+        else:
+            write_text(path, content)
+        paths.append(path)
+    return paths
+
+
+def write_index(takes: Sequence[Take], folder: Path) -> Path:
+    """Write ``index.html`` over takes whose sheets lie in `folder`, and return its path."""
+    path = folder / "index.html"
+    suffix = FORMATS["page"].suffix
+    write_text(
+        path, index_page.render([(take, stem_of(take.source.name) + suffix) for take in takes])
+    )
+    return path
+
+
+def stem_of(name: str) -> str:
+    """A file name's stem that cannot leave its folder, whatever the recording was called."""
+    last = PurePath(name.replace("\\", "/")).name
+    stem = PurePath(last).stem
+    safe = "".join(char if char.isprintable() and char not in '<>:"|?*' else "_" for char in stem)
+    return safe.strip(". ")[:100] or "take"

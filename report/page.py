@@ -1,0 +1,161 @@
+"""A take as one HTML page: a study sheet to read, hear, print and keep.
+
+One file, no network: style, script, drawings and the sound are inside, and the page's own
+content policy forbids everything else, so that a name from a file can neither run nor
+fetch. Names are text wherever they stand (the templates escape everything). Without
+sound the page asks for the recording. Accidentals are the real signs.
+"""
+
+import base64
+import hashlib
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from report import chart, keyboard_picture
+from report.embedded_audio import EmbeddedAudio
+from report.engraving import engrave
+from report.marks import doubts
+from report.page_rows import rows
+from report.page_tables import beat_rows, key_rows, missed_rows, rate_rows, shape_rows
+from report.page_text import facts, hands_note, prose, signs, wide_hands
+from report.score_spelling import nameable
+from report.spectrogram import Spectrogram
+from report.summary import summary, title
+from report.vocabulary import vocabulary
+from shared.take import Take
+
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
+    "media-src data: blob:; img-src data:"
+)
+UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
+_NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
+SCRIPTS = ("page_score.js", "page.js")  # one script on the page, in this order
+
+
+def render(
+    take: Take, audio: EmbeddedAudio | None = None, behind: Spectrogram | None = None
+) -> str:
+    """The page.
+
+    audio: the recording to play, None where it cannot be put inside. behind: its picture
+    behind the notes, made over `chart.pitch_rows`; None for plain paper.
+    """
+    stretch = keyboard_picture.stretch_of(
+        midi for voicing in take.voicings for midi in voicing.pitches
+    )
+    script = "".join(asset(name) for name in SCRIPTS)
+    beats_title, beats_head, beats = beat_rows(take)
+    unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
+    return environment().get_template("page.html").render(
+        title=title(take),
+        facts=facts(take),
+        policy=POLICY.format(hash=_hash(script)),
+        css=Markup(asset("page.css")),
+        js=Markup(script),
+        audio=audio,
+        behind=behind,
+        notes=_notes(take),
+        summary=_summary(take),
+        bars=chart.bars(take),
+        score=score_fold(engrave(take)) if nameable(take) else None,
+        rates=rate_rows(take),
+        by_key=key_rows(take),
+        missed=missed_rows(take),
+        rows=rows(take, stretch),
+        stretch=stretch,
+        shapes=shape_rows(take, vocabulary(take)),
+        left_out=f"{unsure} unsure" if unsure else "",
+        beats_title=beats_title,
+        beats_head=beats_head,
+        beats=beats,
+        wide_hands=wide_hands(take),
+        hands_note=hands_note(take),
+        colophon=f"stackline {take.version}; heard by {take.ear}",
+    )  # fmt: skip
+
+
+def _summary(take: Take) -> list[list[dict[str, Any]]]:
+    """The sentences with real accidentals."""
+    return [
+        [{"text": prose(piece.text), "index": piece.index} for piece in sentence]
+        for sentence in summary(take)
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScoreFold:
+    """Engraved pages to show at once, and those to fold away under a label."""
+
+    shown: tuple[Markup, ...]
+    folded: tuple[Markup, ...]
+
+    @property
+    def fold_label(self) -> str:
+        """Which pages are folded: ``Pages 2 to 9``."""
+        first, last = len(self.shown) + 1, len(self.shown) + len(self.folded)
+        return f"Pages {first} to {last}" if last > first else f"Page {first}"
+
+
+def score_fold(pages: Sequence[str]) -> ScoreFold | None:
+    """Two pages are shown as they are, of more the first; None where there is no page."""
+    if not pages:
+        return None
+    drawings = tuple(Markup(_NAMESPACE.sub("", page)) for page in pages)
+    shown = len(drawings) if len(drawings) <= UNFOLDED_PAGES else 1
+    return ScoreFold(shown=drawings[:shown], folded=drawings[shown:])
+
+
+def _notes(take: Take) -> Markup:
+    """What the page plays when it plays the notes: onset, length, pitch, velocity; numbers only."""
+    rows = [
+        [round(n.onset_s, 3), round(n.offset_s - n.onset_s, 3), n.midi, n.velocity]
+        for n in take.notes
+    ]
+    return Markup(json.dumps(rows, separators=(",", ":")))
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """The templates of this room: everything escaped, a missing value is a fault."""
+    environment = Environment(
+        loader=PackageLoader("report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["signs"] = signs
+    environment.globals.update(
+        octave=keyboard_picture.octave(),
+        top_h=keyboard_picture.TOP_H,
+        white_h=keyboard_picture.WHITE_H,
+        keyboard_h=keyboard_picture.KEYBOARD_H,
+        hands_y=keyboard_picture.TOP_H + keyboard_picture.WHITE_H + 4,
+        lines_h=keyboard_picture.LINES_H,
+        bar_w=chart.BAR_W,
+        bar_h=chart.BAR_H,
+        roll_h=chart.ROLL_H,
+        symbol_h=chart.SYMBOL_H,
+    )
+    return environment
+
+
+@lru_cache
+def asset(name: str) -> str:
+    """A style or script of this room, as text."""
+    return (resources.files("report") / "templates" / name).read_text(encoding="utf-8")
+
+
+def _hash(script: str) -> str:
+    """What a content policy calls an inline script that may run (CSP level 2)."""
+    digest = hashlib.sha256(script.encode("utf-8")).digest()
+    return f"sha256-{base64.b64encode(digest).decode('ascii')}"

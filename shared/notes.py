@@ -1,0 +1,111 @@
+"""Records of what was heard: notes, beats, and the attacks they fall into.
+
+Facts only. No record here knows a chord.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from shared.units import HIGHEST_MIDI, LOWEST_MIDI
+
+FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
+
+GridSource = Literal["heard", "hint", "assumed"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """One struck key. Times in seconds from the start of the recording.
+
+    midi: 21..108. velocity: 1..127, estimated from level. confidence: the chance that
+    this note was struck, 0..1. offset_s: when it stopped sounding (with the pedal down
+    that is later than the finger's release).
+    """
+
+    onset_s: float
+    offset_s: float
+    midi: int
+    velocity: int
+    confidence: float
+
+    def __post_init__(self) -> None:
+        if not LOWEST_MIDI <= self.midi <= HIGHEST_MIDI:
+            raise ValueError(f"midi must be {LOWEST_MIDI}..{HIGHEST_MIDI}, got {self.midi}")
+        if not 1 <= self.velocity <= 127:
+            raise ValueError(f"velocity must be 1..127, got {self.velocity}")
+        if not 0.0 <= self.confidence <= 1.0:
+            raise ValueError(f"confidence must be 0..1, got {self.confidence}")
+        if not 0.0 <= self.onset_s <= self.offset_s:
+            raise ValueError(f"times must be 0 <= onset <= offset, got {self.onset_s}, {self.offset_s}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Position:
+    """A place in the music: bar from 1, beat in the bar from 1 (5/2 is the "and" of two)."""
+
+    bar: int
+    beat: Fraction
+
+    def __post_init__(self) -> None:
+        if self.beat < 1 or FINEST_BEAT % self.beat.denominator:
+            raise ValueError(f"beat must be 1 or more in parts of 1/{FINEST_BEAT}, got {self.beat}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beat:
+    """One beat: its time in seconds and its number in the bar (1 is the downbeat)."""
+
+    time_s: float
+    number: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class BeatGrid:
+    """The pulse of a take, or the honest absence of one (`beats` empty).
+
+    tempo_bpm: beats a minute, None without a steady pulse. beats_per_bar: 4 in 4/4.
+    source: "heard" in the sound, given by the player as a "hint", or "assumed" because
+    nothing in the sound decides it. confidence: 0..1.
+    """
+
+    beats: tuple[Beat, ...] = ()
+    tempo_bpm: float | None = None
+    beats_per_bar: int = 4
+    source: GridSource = "assumed"
+    confidence: float = 0.0
+
+    def bars(self) -> tuple[int, ...]:
+        """The bar number of each beat, from 1; a pickup before the first downbeat is bar 0."""
+        numbers, bar = [], 0 if self.beats and self.beats[0].number != 1 else 1
+        for i, beat in enumerate(self.beats):
+            if i and beat.number == 1:
+                bar += 1
+            numbers.append(bar)
+        return tuple(numbers)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Attack:
+    """Notes struck together, and the keys that still sound from before.
+
+    struck: by rising pitch, at least one. held: notes struck earlier that still sound.
+    onset_s: of the first struck note; spread_s: to the last (a roll is wide).
+    position: None without a beat grid.
+    """
+
+    onset_s: float
+    spread_s: float
+    struck: tuple[Note, ...]
+    held: tuple[Note, ...] = ()
+    position: Position | None = None
+
+    @property
+    def pitches(self) -> tuple[int, ...]:
+        """All sounding MIDI pitches, low to high, each once."""
+        return tuple(sorted({note.midi for note in self.struck + self.held}))
+
+    @property
+    def offset_s(self) -> float:
+        """When the last struck note ends."""
+        return max(note.offset_s for note in self.struck)

@@ -1,0 +1,168 @@
+"""The command line. Every command has an example in its help.
+
+Exit codes: 0 done, 1 nothing heard, 2 bad input, 130 interrupted.
+"""
+
+import signal
+import sys
+from pathlib import Path
+
+import click
+
+from shared.complaint import Complaint
+from stackline.checking import check
+from stackline.drilling import drill
+from stackline.ears import DEFAULT_EAR, EARS
+from stackline.hints import read_changes, read_meter, read_tempo
+from stackline.library_command import library
+from stackline.progress_command import progress
+from stackline.targets_command import targets
+from stackline.transcribing import BAD_INPUT, Order, run
+from stackline.version import __version__
+
+INTERRUPTED = 130
+DEFAULT_FOLDER = "stackline-out"
+DEFAULT_FORMATS = "page,json,midi"
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="stackline")
+def commands() -> None:
+    """Listen to a recording of jazz piano comping and write down its voicings.
+
+    Everything runs on this machine; a recording never leaves it.
+
+    Start with:  stackline demo
+    """
+
+
+@commands.command()
+@click.argument("takes", nargs=-1, required=True, metavar="TAKE...")
+@click.option("-o", "--output", default=DEFAULT_FOLDER, metavar="DIR", show_default=True,
+              help="Folder for what is written.")  # fmt: skip
+@click.option("--json", "json_to", metavar="FILE|-",
+              help="Also write the facts as JSON; - prints them instead of the table.")  # fmt: skip
+@click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
+@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
+              help="What turns sound into notes.")  # fmt: skip
+@click.option("--tempo", type=float, metavar="BPM", help="Beats a minute, if you know them.")
+@click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
+              help="What to write, with commas between.")  # fmt: skip
+def transcribe(
+    takes: tuple[str, ...],
+    output: str,
+    json_to: str | None,
+    changes: str | None,
+    ear: str,
+    tempo: float | None,
+    meter: str | None,
+    formats: str,
+) -> None:
+    """Hear recordings and write down their voicings.
+
+    TAKE is any sound file, or a video with sound: wav, flac, ogg, mp3, m4a, mp4, webm.
+
+    \b
+    Example:
+      stackline transcribe monday.m4a -o monday --changes "Dm9 | G13(b9) | C6/9"
+    """
+    order = Order(
+        recordings=tuple(Path(take) for take in takes),
+        folder=Path(output),
+        json_to=json_to,
+        formats=_formats(formats, json_to),
+        ear=ear,
+        changes=read_changes(changes),
+        tempo_bpm=read_tempo(tempo),
+        beats_per_bar=read_meter(meter),
+    )
+    sys.exit(run(order))
+
+
+@commands.command()
+@click.option("-o", "--output", default=DEFAULT_FOLDER, metavar="DIR", show_default=True,
+              help="Folder for what is written.")  # fmt: skip
+@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
+              help="What turns sound into notes.")  # fmt: skip
+@click.option("--no-open", is_flag=True, help="Write the page, but open no browser.")
+def demo(output: str, ear: str, no_open: bool) -> None:
+    """Analyse the bundled recording and open its page.
+
+    \b
+    Example:
+      stackline demo --no-open
+    """
+    from stackline.demo import bundled_recording, open_page
+
+    recording = bundled_recording()
+    order = Order(
+        recordings=(recording,),
+        folder=Path(output),
+        json_to=None,
+        formats=_formats(DEFAULT_FORMATS, None),
+        ear=ear,
+        changes=None,
+        tempo_bpm=None,
+        beats_per_bar=None,
+    )
+    code = run(order)
+    page = Path(output) / f"{recording.stem}.html"
+    if not no_open and page.exists() and not open_page(page):
+        click.echo(f"no browser could be opened here; open {page} in one")
+    sys.exit(code)
+
+
+@commands.command()
+@click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
+def doctor(as_json: bool) -> None:
+    """Say what is installed, what is missing and how to mend it.
+
+    \b
+    Example:
+      stackline doctor
+    """
+    from stackline.doctor import examine, print_json, print_table
+
+    findings = examine()
+    (print_json if as_json else print_table)(findings)
+    sys.exit(0 if all(finding.fine for finding in findings if finding.needed) else BAD_INPUT)
+
+
+commands.add_command(check)
+commands.add_command(drill)
+commands.add_command(targets)
+commands.add_command(library)
+commands.add_command(progress)
+
+
+def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:
+    """Names of formats from a list with commas; none when only JSON was asked for on the pipe."""
+    from report.outputs import FORMATS
+
+    names = tuple(name.strip() for name in listed.split(",") if name.strip())
+    for name in names:
+        if name not in FORMATS:
+            raise Complaint(f"--formats {name!r}: allowed are {', '.join(FORMATS)}")
+    return () if json_to == "-" and listed == DEFAULT_FORMATS else names
+
+
+def main() -> None:
+    """Run the command; print a complaint as one sentence and exit with its code."""
+    signal.signal(signal.SIGTERM, _stop)
+    try:
+        commands(standalone_mode=False)
+    except Complaint as complaint:
+        click.echo(f"stackline: {complaint}", err=True)
+        sys.exit(BAD_INPUT)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(BAD_INPUT)
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("stackline: interrupted; nothing half-written was left", err=True)
+        sys.exit(INTERRUPTED)
+
+
+def _stop(signum: int, frame: object) -> None:
+    """A polite kill unwinds like an interrupt, so that temporary files are removed."""
+    raise KeyboardInterrupt

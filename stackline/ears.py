@@ -1,0 +1,32 @@
+"""Which ears there are, and how each is made. A new ear is one row here."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from shared.complaint import Complaint
+
+if TYPE_CHECKING:
+    from listen.ear import Ear
+
+
+def _piano() -> "Ear":
+    from listen.piano_ear import PianoEar
+
+    return PianoEar()
+
+
+def _general() -> "Ear":
+    from listen.general_ear import GeneralEar
+
+    return GeneralEar()
+
+
+EARS: dict[str, Callable[[], "Ear"]] = {"piano": _piano, "general": _general}
+DEFAULT_EAR = "piano"
+
+
+def make_ear(name: str) -> "Ear":
+    """The ear of a name; raises Complaint for a name that is not in the table."""
+    if name not in EARS:
+        raise Complaint(f"no ear is called {name!r}; choose {' or '.join(EARS)}")
+    return EARS[name]()

@@ -1,0 +1,64 @@
+"""What a player may tell about a take beforehand: tempo, meter, changes. Read and checked."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shared.complaint import Complaint
+
+if TYPE_CHECKING:
+    from theory.changes import Changes
+
+SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+METERS = range(2, 8)
+
+
+def read_tempo(tempo_bpm: float | None) -> float | None:
+    """A tempo in beats a minute, or None; raises Complaint outside 20..400."""
+    if tempo_bpm is not None and not SLOWEST_BPM <= tempo_bpm <= FASTEST_BPM:
+        raise Complaint(
+            f"--tempo {tempo_bpm:g}: allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g} "
+            "beats a minute; for example --tempo 92"
+        )
+    return tempo_bpm
+
+
+def read_meter(meter: str | None) -> int | None:
+    """Beats in a bar from ``3/4``; raises Complaint for what is not 2/4 to 7/4."""
+    if meter is None:
+        return None
+    above, _, below = meter.partition("/")
+    if below != "4" or not above.isdecimal() or int(above) not in METERS:
+        raise Complaint(f"--meter {meter!r}: allowed are 2/4 to 7/4; for example --meter 3/4")
+    return int(above)
+
+
+def read_changes(text_or_file: str | None) -> "Changes | None":
+    """Changes from a file of that name, or from the text itself.
+
+    Raises Complaint, the symbol underlined, where a chord cannot be read.
+    """
+    if text_or_file is None:
+        return None
+    from theory.changes import parse_changes
+
+    path = Path(text_or_file)
+    if _names_a_file(text_or_file):
+        try:
+            return parse_changes(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError) as error:
+            raise Complaint(
+                f"--changes {path}: cannot be read as a text file ({error}); "
+                'name a text file, or type the chords: --changes "Dm9 | G13(b9) | C6/9"'
+            ) from error
+    return parse_changes(text_or_file)
+
+
+def _names_a_file(text: str) -> bool:
+    """A file that exists, or what can only be meant as one (``tune.txt``)."""
+    if "|" in text or "\n" in text:
+        return False
+    path = Path(text)
+    try:
+        return path.exists() or path.suffix.lower() in {".txt", ".chords", ".changes"}
+    except OSError:
+        return False

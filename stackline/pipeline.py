@@ -1,0 +1,56 @@
+"""From a recording to a take: hear, then read. The only place where the two rooms meet."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from listen.ear import Ear, Progress, silent
+from listen.hearing import hear
+from shared.take import Take
+from stackline.ears import DEFAULT_EAR, make_ear
+from stackline.version import __version__
+from theory.reading import read
+
+if TYPE_CHECKING:
+    from theory.changes import Changes
+
+
+def transcribe(
+    path: str | Path,
+    *,
+    ear: "str | Ear" = DEFAULT_EAR,
+    changes: "Changes | None" = None,
+    tempo_bpm: float | None = None,
+    beats_per_bar: int | None = None,
+    progress: Progress = silent,
+) -> Take:
+    """Hear a recording and read its voicings.
+
+    path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
+    changes: the chords of the tune, if known (`theory.changes.parse_changes`).
+    tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
+    progress: called with a stage in words and a fraction of it, 0 to 1.
+
+    Returns a take; one without attacks if nothing was heard. Raises
+    `shared.complaint.Complaint` for a file that cannot be read.
+    """
+    hearing = hear(
+        Path(path),
+        ear=make_ear(ear) if isinstance(ear, str) else ear,
+        tempo_bpm=tempo_bpm,
+        beats_per_bar=beats_per_bar,
+        progress=progress,
+    )
+    reading = read(
+        hearing.attacks, hearing.grid, changes=changes, end_s=hearing.source.duration_s
+    )
+    return Take(
+        source=hearing.source,
+        ear=hearing.ear,
+        tuning_cents=hearing.tuning.offset_cents,
+        grid=hearing.grid,
+        notes=hearing.notes,
+        attacks=hearing.attacks,
+        voicings=reading.voicings,
+        motions=reading.motions,
+        version=__version__,
+    )

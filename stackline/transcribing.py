@@ -1,0 +1,135 @@
+"""``stackline transcribe``: takes in, outputs written, a table on the terminal."""
+
+import json
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from shared.complaint import Complaint
+from shared.take import Take
+from stackline.progress_bar import shown
+
+if TYPE_CHECKING:
+    from theory.changes import Changes
+
+DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """What the player asked for.
+
+    folder: where outputs go. json_to: a file, ``-`` for the terminal, or None.
+    formats: names from `report.outputs`.
+    """
+
+    recordings: tuple[Path, ...]
+    folder: Path
+    json_to: str | None
+    formats: tuple[str, ...]
+    ear: str
+    changes: "Changes | None"
+    tempo_bpm: float | None
+    beats_per_bar: int | None
+
+
+def run(order: Order) -> int:
+    """Work through the recordings; one that cannot be read does not stop the others.
+
+    Returns the exit code: 2 if any recording could not be read, else 1 if nothing was
+    heard in any, else 0.
+    """
+    _refuse_clashes(order.recordings)
+    takes: list[Take] = []
+    code = DONE
+    for path in order.recordings:
+        try:
+            take = _one(path, order)
+        except Complaint as complaint:
+            click.echo(f"stackline: {complaint}", err=True)
+            code = BAD_INPUT
+            continue
+        takes.append(take)
+        if not take.attacks:
+            code = max(code, NOTHING_HEARD)
+    heard = [take for take in takes if take.attacks]
+    if len(heard) > 1 and "page" in order.formats:
+        _write_index(heard, order)
+    if order.json_to is not None and takes:
+        _write_json(takes, order.json_to)
+    return code
+
+
+def _refuse_clashes(recordings: tuple[Path, ...]) -> None:
+    """Two recordings of one name would overwrite each other's outputs."""
+    seen: dict[str, Path] = {}
+    for path in recordings:
+        other = seen.setdefault(path.stem, path)
+        if other is not path:
+            raise Complaint(
+                f"{other} and {path} would write outputs of the same name; "
+                "rename one, or run them apart with different -o folders"
+            )
+
+
+def _one(path: Path, order: Order) -> Take:
+    """Hear, read, write and show one recording."""
+    from report.outputs import write
+    from stackline.pipeline import transcribe
+
+    with shown(path.name) as progress:
+        take = transcribe(
+            path,
+            ear=order.ear,
+            changes=order.changes,
+            tempo_bpm=order.tempo_bpm,
+            beats_per_bar=order.beats_per_bar,
+            progress=progress,
+        )
+        progress("writing", 1.0)
+        written = write(take, order.folder, order.formats, path) if take.attacks else []
+    if order.json_to != "-":
+        _show(take, written)
+    return take
+
+
+def _show(take: Take, written: list[Path]) -> None:
+    """The table, then where the outputs lie."""
+    from report.table import render
+
+    sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
+    if not take.attacks:
+        click.echo(
+            f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "
+            "sound; nothing was written. Is the piano close enough to the microphone?"
+        )
+        return
+    click.echo(render(take))
+    for path in written:
+        click.echo(f"wrote {path}")
+
+
+def _write_index(takes: list[Take], order: Order) -> None:
+    """One page that leads to the pages of several takes."""
+    from report.outputs import write_index
+
+    path = write_index(takes, order.folder)
+    if order.json_to != "-":
+        click.echo(f"wrote {path}")
+
+
+def _write_json(takes: list[Take], target: str) -> None:
+    """One take as an object of format 1, several as a list of them."""
+    from shared.codec_write import to_data
+    from shared.files import write_text
+
+    data = [to_data(take) for take in takes]
+    text = json.dumps(data[0] if len(data) == 1 else data, indent=2, ensure_ascii=False) + "\n"
+    if target == "-":
+        sys.stdout.buffer.write(text.encode("utf-8"))
+    else:
+        write_text(Path(target), text)
+        click.echo(f"wrote {target}")

@@ -1,0 +1,32 @@
+"""Shared by all tests: golden files, with a switch to write them anew."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add the switch."""
+    parser.addoption(
+        "--update-golden", action="store_true", help="write tests/golden anew from what comes out"
+    )
+
+
+@pytest.fixture
+def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
+    """Compare a text with the golden file of that name, or write the file with the switch."""
+
+    def compare(name: str, text: str) -> None:
+        path = GOLDEN / name
+        if request.config.getoption("--update-golden"):
+            path.write_bytes(text.encode("utf-8"))
+        assert path.exists(), f"tests/golden/{name} is missing; run pytest --update-golden"
+        expected = path.read_bytes().decode("utf-8")
+        assert text == expected, (
+            f"tests/golden/{name} differs; if the new text is right, run pytest --update-golden"
+        )
+
+    return compare

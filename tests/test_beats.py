@@ -1,0 +1,168 @@
+"""Beats of made comping, scored with mir_eval (0.8): hits lie within 70 ms of a true beat."""
+
+import itertools
+
+import mir_eval
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from listen.attacks import find_attacks
+from listen.beats import find_beats
+from listen.pulse import BINS, density
+from shared.complaint import Complaint
+from shared.notes import Attack, BeatGrid, Note
+
+# Bars of comping in swing, in beats from 0 (common practice); 2/3 is the swung off-beat.
+BARS = ((0.0, 5 / 3), (0.0, 2.0), (0.0, 5 / 3, 3.0), (1.0, 8 / 3), (0.0,), (0.0, 1.0, 2.0, 11 / 3))
+
+
+def comping(
+    bpm: float, *, bars: int = 24, seed: int = 0, drift: float = 0.0, start_s: float = 0.3
+) -> tuple[tuple[Attack, ...], np.ndarray]:
+    """Attacks of a player with 10 ms of human timing, and the true beats."""
+    rng = np.random.default_rng(seed)
+    periods = 60 / bpm * (1 + drift * np.sin(np.arange(4 * bars + 1) / 12))
+    beats = start_s + np.concatenate(([0.0], np.cumsum(periods)))
+    notes = []
+    for bar in range(bars):
+        root = int(rng.integers(48, 60))
+        for place in BARS[int(rng.integers(len(BARS)))]:
+            at = float(np.interp(4 * bar + place, np.arange(len(beats)), beats))
+            for pitch in (0, 4, 10, 14):
+                onset_s = max(0.0, at + float(rng.normal(0, 0.01)))
+                notes.append(
+                    Note(
+                        onset_s=onset_s,
+                        offset_s=onset_s + 0.3,
+                        midi=root + pitch,
+                        velocity=70,
+                        confidence=0.9,
+                    )
+                )
+    return find_attacks(notes), beats[: 4 * bars]
+
+
+def times(grid: BeatGrid) -> np.ndarray:
+    """The times of all beats."""
+    return np.array([beat.time_s for beat in grid.beats])
+
+
+@pytest.mark.parametrize("bpm", [60, 76, 92, 110, 126, 144, 168, 184])
+def test_swung_comping_shows_its_tempo_and_beats(bpm: float) -> None:
+    """Tempo within 1 %, beats with F above 0.9, from attacks half of which are off the beat."""
+    attacks, beats = comping(bpm)
+    grid = find_beats(attacks)
+    assert grid.tempo_bpm == pytest.approx(bpm, rel=0.01)
+    assert mir_eval.beat.f_measure(beats, times(grid)) > 0.9
+    assert grid.confidence > 0.5
+
+
+@pytest.mark.parametrize("drift", [0.01, 0.03])
+def test_a_tempo_that_breathes_is_followed(drift: float) -> None:
+    """Some per cent faster and slower within some bars, as without a metronome."""
+    attacks, beats = comping(108, drift=drift)
+    assert mir_eval.beat.f_measure(beats, times(find_beats(attacks))) > 0.9
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_rubato_has_no_grid(seed: int) -> None:
+    """Attacks at random intervals: no beats, no tempo."""
+    onsets = np.cumsum(np.random.default_rng(seed).uniform(0.3, 1.6, 40))
+    notes = [
+        Note(onset_s=float(at), offset_s=float(at) + 0.2, midi=60, velocity=64, confidence=0.9)
+        for at in onsets
+    ]
+    grid = find_beats(find_attacks(notes))
+    assert grid.beats == ()
+    assert grid.tempo_bpm is None
+
+
+def test_few_attacks_show_no_pulse() -> None:
+    """Four chords could be anything."""
+    attacks, _ = comping(100, bars=2)
+    assert find_beats(attacks[:4]).tempo_bpm is None
+    assert find_beats(()) == BeatGrid()
+
+
+def test_a_given_tempo_is_believed() -> None:
+    """Even where the sound would say its double."""
+    attacks, beats = comping(120)
+    grid = find_beats(attacks, tempo_bpm=60)
+    assert grid.tempo_bpm == pytest.approx(60, rel=0.01)
+    assert grid.confidence == 1.0
+    assert len(grid.beats) == pytest.approx(len(beats) / 2, abs=2)
+
+
+def test_a_given_meter_numbers_the_beats() -> None:
+    """Waltz: 1 2 3 1 2 3, and the grid says that it was told."""
+    attacks, _ = comping(120)
+    grid = find_beats(attacks, beats_per_bar=3)
+    numbers = [beat.number for beat in grid.beats]
+    assert set(numbers) == {1, 2, 3}
+    assert all(b == a % 3 + 1 for a, b in itertools.pairwise(numbers))
+    assert (grid.beats_per_bar, grid.source) == (3, "hint")
+
+
+def test_bars_are_heard_where_chords_change() -> None:
+    """New notes on every fourth beat, repeated ones between: the downbeat is heard."""
+    notes = []
+    for beat in range(64):
+        root = 48 + beat // 4 * 5 % 12
+        for pitch in (root, root + 4, root + 10):
+            at = 1.0 + 0.5 * beat
+            notes.append(
+                Note(onset_s=at, offset_s=at + 0.3, midi=pitch, velocity=64, confidence=0.9)
+            )
+    grid = find_beats(find_attacks(notes[3:]))
+    assert grid.source == "heard"
+    downbeats = [beat.time_s for beat in grid.beats if beat.number == 1]
+    assert mir_eval.beat.f_measure(1.0 + 2.0 * np.arange(16), np.array(downbeats)) > 0.9
+
+
+def test_where_nothing_tells_bars_they_are_assumed() -> None:
+    """One chord on every beat: the first attack is taken for a one, and the grid says so."""
+    notes = [
+        Note(onset_s=1 + 0.5 * i, offset_s=1.4 + 0.5 * i, midi=60, velocity=64, confidence=0.9)
+        for i in range(40)
+    ]
+    grid = find_beats(find_attacks(notes))
+    assert grid.source == "assumed"
+    first = min(grid.beats, key=lambda beat: abs(beat.time_s - 1.0))
+    assert first.number == 1
+
+
+@given(seed=st.integers(0, 30), bpm=st.floats(55, 190))
+@settings(max_examples=15, deadline=None)
+def test_a_grid_covers_all_attacks_in_rising_time(seed: int, bpm: float) -> None:
+    """Whatever is found: beats rise, begin at or after 0, and reach around the attacks."""
+    attacks, _ = comping(bpm, bars=12, seed=seed)
+    found = times(find_beats(attacks, tempo_bpm=bpm))
+    assert np.all(np.diff(found) > 0)
+    assert found[0] >= 0.0
+    assert found[-1] >= attacks[-1].onset_s - 30 / bpm
+
+
+@pytest.mark.parametrize("bpm", [29.0, 401.0, float("nan")])
+def test_impossible_tempo(bpm: float) -> None:
+    """The sentence says what is allowed."""
+    with pytest.raises(Complaint, match="beats a minute is out of range; give 30 to 400"):
+        find_beats((), tempo_bpm=bpm)
+
+
+@pytest.mark.parametrize("beats_per_bar", [0, -4, 17])
+def test_impossible_meter(beats_per_bar: int) -> None:
+    """The sentence says what is allowed."""
+    with pytest.raises(Complaint, match="is out of range; give 1 to 16, such as 4"):
+        find_beats((), beats_per_bar=beats_per_bar)
+
+
+@pytest.mark.parametrize("bpm", [45.0, 110.0, 250.0])
+def test_the_density_is_a_density(bpm: float) -> None:
+    """Positive, mean 1 over the beat (a definition), highest on the beat."""
+    values = density(bpm)
+    assert len(values) == BINS
+    assert values.min() > 0
+    assert values.mean() == pytest.approx(1.0)
+    assert values.argmax() == 0

@@ -1,0 +1,58 @@
+"""The theory room's door: attacks in, voicings and motions out.
+
+`read` names what was heard, or, with changes given, lays the voicings under them. Facts
+stay in the attacks; everything here can be named anew without hearing again.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shared.harmony import ChordSpan, Motion, Voicing
+from shared.notes import Attack, BeatGrid
+from theory.changes import Changes
+from theory.given import given_spans
+from theory.heard import heard_spans
+from theory.motion import motions
+from theory.sounding import Sounding, soundings
+from theory.voicing_maker import make_voicing, mark_locked
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading:
+    """Everything that theory says of a take."""
+
+    voicings: tuple[Voicing, ...]
+    motions: tuple[Motion, ...]
+
+
+def read(
+    attacks: Sequence[Attack],
+    grid: BeatGrid,
+    *,
+    changes: Changes | None = None,
+    end_s: float,
+) -> Reading:
+    """Name every attack that is a voicing, and every move between neighbours.
+
+    end_s: where the recording ends; the last chord holds until then.
+    """
+    steps = soundings(attacks)
+    spans = _spans(steps, grid, changes, end_s)
+    made = [
+        make_voicing(step, span)
+        for step, span in zip(steps, spans, strict=True)
+        if step.kind == "voicing" and span is not None
+    ]
+    voicings = mark_locked(made)
+    beat_s = 60.0 / grid.tempo_bpm if grid.tempo_bpm else None
+    return Reading(voicings=voicings, motions=motions(voicings, beat_s))
+
+
+def _spans(
+    steps: Sequence[Sounding], grid: BeatGrid, changes: Changes | None, end_s: float
+) -> list[ChordSpan | None]:
+    """One chord per step: heard, or laid under the changes."""
+    heard = heard_spans(steps, end_s)
+    if changes is None:
+        return heard
+    return given_spans(steps, heard, grid, changes, end_s)

@@ -1,0 +1,1 @@
+"""How the piano ear was made. Not installed; torch is needed only here."""

@@ -1,0 +1,185 @@
+"""Batches made beside the training: scores in processes, sound in a process of its own.
+
+Synthesis is hundreds of small steps a batch; in the process that trains, or in a thread of
+it, launching them would hold up the training itself. So one process synthesises (on a second
+GPU where there is one) and leaves batches in memory that both share.
+"""
+
+from collections.abc import Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import soundfile
+import torch
+import torch.multiprocessing
+
+from listen.features import N_BINS, N_WINDOWS
+from shared.units import N_KEYS
+from training.bank import load_bank
+from training.clips import LENGTH, N_FRAMES, Batch, Labels, Studio, generator
+from training.conditions import Conditions
+from training.scores import Scores, draw
+from training.voices import Orchestra
+
+SYNTHESISED = 64  # clips at once
+RENEW_EACH = 6  # syntheses after which a voice of the orchestra is replaced
+_SLOTS = 8  # batches ahead, at most
+
+Cells = dict[str, torch.Tensor]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """What batches are made of. device: where sound is made. start: the first step."""
+
+    bank: Path
+    speech: Path | None
+    device: str
+    seed: int
+    start: int
+    batch: int
+    voices: int
+    workers: int
+
+
+def scores_of(seed: int, step: int, batch: int) -> Scores:
+    """Scores of one batch; a function of its arguments alone."""
+    return draw(generator(seed, step), batch, LENGTH)
+
+
+def read_speech(path: Path | None, device: torch.device | str) -> torch.Tensor | None:
+    """Talk cut into rows of twice a clip, (n, samples); None without a file."""
+    if path is None:
+        return None
+    sound, _ = soundfile.read(path, dtype="float32")
+    rows = len(sound) // (2 * LENGTH)
+    return torch.tensor(sound[: rows * 2 * LENGTH].reshape(rows, -1), device=device)
+
+
+def studio_of(source: Source) -> Studio:
+    """A studio with all voices made."""
+    rng = torch.Generator(device=source.device).manual_seed(source.seed + source.start)
+    orchestra = Orchestra(load_bank(source.bank, split="train"), source.voices, rng)
+    orchestra.fill()
+    return Studio(orchestra, Conditions(rng, read_speech(source.speech, source.device)))
+
+
+def cells(batch: Batch) -> Cells:
+    """What training needs of a batch, in small numbers."""
+    labels = batch.labels
+    return {
+        "features": batch.features.half(),
+        "onset": labels.onset.to(torch.uint8),
+        "sounding": labels.sounding.to(torch.uint8),
+        "weight": labels.weight.half(),
+        "time": labels.time.half(),
+        "velocity": labels.velocity.half(),
+    }
+
+
+def labels_of(found: Cells) -> Labels:
+    """Labels from `cells`, without the list of strikes."""
+    names = ("onset", "sounding", "weight", "time", "velocity")
+    none = torch.zeros((0, 4), device=found["onset"].device)
+    return Labels(**{name: found[name].float() for name in names}, strikes=none)
+
+
+def in_this_process(studio: Studio, source: Source) -> Iterator[Cells]:
+    """Batches one after the other, for machines without a GPU to keep busy."""
+    step = source.start
+    while True:
+        yield cells(studio.record(scores_of(source.seed, step, source.batch)))
+        step += 1
+
+
+class Feed:
+    """An endless iterator over batches on `device`, made beside; `close` ends it."""
+
+    def __init__(self, source: Source, device: torch.device) -> None:
+        context = torch.multiprocessing.get_context("spawn")
+        self._device = device
+        self._slots = [_empty(source.batch) for _ in range(_SLOTS)]
+        self._free, self._ready = context.Queue(), context.Queue()
+        for i in range(_SLOTS):
+            self._free.put(i)
+        arguments = (source, self._slots, self._free, self._ready)
+        self._process = context.Process(target=_produce, args=arguments)
+        self._process.start()
+        self._stream = torch.cuda.Stream(device) if device.type == "cuda" else None
+
+    def __iter__(self) -> Iterator[Cells]:
+        while True:
+            slot = self._ready.get()
+            if isinstance(slot, str):
+                raise RuntimeError(f"the making of batches failed: {slot}")
+            found = self._taken(self._slots[slot])
+            self._free.put(slot)
+            yield found
+
+    def _taken(self, slot: Cells) -> Cells:
+        """A slot's tensors on the device; the copy does not wait for the training."""
+        if self._stream is None:
+            return {name: tensor.clone() for name, tensor in slot.items()}
+        with torch.cuda.stream(self._stream):
+            found = {name: tensor.to(self._device) for name, tensor in slot.items()}
+        self._stream.synchronize()
+        for tensor in found.values():
+            tensor.record_stream(torch.cuda.current_stream(self._device))
+        return found
+
+    def close(self) -> None:
+        """End the process and what it started."""
+        self._free.put(None)
+        self._process.join(timeout=20)
+        if self._process.is_alive():
+            self._process.terminate()
+
+
+def _empty(batch: int) -> Cells:
+    keys = (batch, N_FRAMES, N_KEYS)
+    shapes = {"features": (batch, N_WINDOWS, N_FRAMES, N_BINS), "onset": keys, "sounding": keys,
+              "weight": keys, "time": keys, "velocity": keys}  # fmt: skip
+    small = ("onset", "sounding")
+    return {
+        name: torch.zeros(shape, dtype=torch.uint8 if name in small else torch.half).share_memory_()
+        for name, shape in shapes.items()
+    }
+
+
+def _produce(source: Source, slots: list[Cells], free: Any, ready: Any) -> None:
+    """The process: fills free slots until it is handed None."""
+    try:
+        studio = studio_of(source)
+        pool = ProcessPoolExecutor(source.workers, mp_context=get_context("spawn"))
+        first = source.start * source.batch // SYNTHESISED
+        for count, scores in enumerate(_ahead(pool, source.seed, first)):
+            if count % RENEW_EACH == 0:
+                studio.orchestra.renew_next()
+            made = cells(studio.record(scores))
+            for part in range(0, SYNTHESISED, source.batch):
+                slot = free.get()
+                if slot is None:
+                    pool.shutdown(cancel_futures=True)
+                    return
+                for name, tensor in made.items():
+                    slots[slot][name].copy_(tensor[part : part + source.batch])
+                ready.put(slot)
+    except Exception as error:  # shown where the batches are used
+        ready.put(f"{type(error).__name__}: {error}")
+
+
+def _ahead(pool: ProcessPoolExecutor, seed: int, step: int) -> Iterator[Scores]:
+    """Scores from a step on, some batches ahead."""
+
+    def submit(step: int) -> "Future[Scores]":
+        return pool.submit(scores_of, seed, step, SYNTHESISED)
+
+    waiting = [submit(step + i) for i in range(32)]
+    step += len(waiting)
+    while True:
+        yield waiting.pop(0).result()
+        waiting.append(submit(step))
+        step += 1

@@ -1,1 +1,1 @@
-"""Takes over time: targets, keys, drills, the library. The room is laid, not yet furnished."""
+"""Takes over time: targets, passes through the keys, drills, the library. Knows no report."""

@@ -37,7 +37,9 @@ class Note:
         if not 0.0 <= self.confidence <= 1.0:
             raise ValueError(f"confidence must be 0..1, got {self.confidence}")
         if not 0.0 <= self.onset_s <= self.offset_s:
-            raise ValueError(f"times must be 0 <= onset <= offset, got {self.onset_s}, {self.offset_s}")
+            raise ValueError(
+                f"times must be 0 <= onset <= offset, got {self.onset_s}, {self.offset_s}"
+            )
 
 
 @dataclass(frozen=True, kw_only=True)

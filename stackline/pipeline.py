@@ -40,9 +40,7 @@ def transcribe(
         beats_per_bar=beats_per_bar,
         progress=progress,
     )
-    reading = read(
-        hearing.attacks, hearing.grid, changes=changes, end_s=hearing.source.duration_s
-    )
+    reading = read(hearing.attacks, hearing.grid, changes=changes, end_s=hearing.source.duration_s)
     return Take(
         source=hearing.source,
         ear=hearing.ear,

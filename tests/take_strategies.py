@@ -163,9 +163,7 @@ def takes(draw: st.DrawFn) -> Take:
         tuning_cents=draw(st.floats(-60, 60)),
         grid=BeatGrid(
             beats=tuple(
-                draw(
-                    st.lists(st.builds(Beat, time_s=times, number=st.integers(1, 4)), max_size=5)
-                )
+                draw(st.lists(st.builds(Beat, time_s=times, number=st.integers(1, 4)), max_size=5))
             ),
             tempo_bpm=draw(st.none() | st.floats(30, 300)),
             beats_per_bar=draw(st.integers(2, 7)),

@@ -31,12 +31,8 @@ def _example() -> dict[str, Any]:
         "tempo_bpm": None,
         "meter": {"beats_per_bar": 4, "source": "assumed", "confidence": 0.0},
         "beats": [],
-        "notes": [
-            {"onset_s": 1.0, "offset_s": 2.0, "midi": 60, "velocity": 64, "confidence": 0.9}
-        ],
-        "attacks": [
-            {"onset_s": 1.0, "spread_s": 0.0, "position": None, "struck": [0], "held": []}
-        ],
+        "notes": [{"onset_s": 1.0, "offset_s": 2.0, "midi": 60, "velocity": 64, "confidence": 0.9}],
+        "attacks": [{"onset_s": 1.0, "spread_s": 0.0, "position": None, "struck": [0], "held": []}],
         "voicings": [],
         "motions": [],
     }
@@ -56,7 +52,11 @@ def test_the_example_document_is_read() -> None:
         (("mood",), "blue", r"take: unknown field 'mood'"),
         (("audio", "artist"), "x", r"take\.audio: unknown field 'artist'"),
         (("notes", 0, "midi"), 12, r"take\.notes\[0\]: midi must be 21\.\.108, got 12"),
-        (("notes", 0, "midi"), "C4", r"take\.notes\[0\]\.midi: found 'C4', expected a whole number"),
+        (
+            ("notes", 0, "midi"),
+            "C4",
+            r"take\.notes\[0\]\.midi: found 'C4', expected a whole number",
+        ),
         (("notes", 0, "velocity"), True, r"velocity: found True, expected a whole number"),
         (("attacks", 0, "struck"), [3], r"take\.attacks\[0\]: points at note 3, but there are 1"),
         (("beats",), None, r"take\.beats: found None, expected a list"),

@@ -10,6 +10,7 @@ import pytest
 from listen import general_ear
 from listen.ear import silent
 from listen.general_ear import FRAME, RATE_HZ, GeneralEar
+from listen.tuning import estimate_tuning
 from shared.complaint import Complaint
 from shared.notes import Note
 from shared.sound import Audio, Tuning
@@ -106,7 +107,8 @@ def test_where_nobody_plays_nothing_is_heard(kind: str) -> None:
         "hum": sum(0.01 / k * np.sin(2 * np.pi * 50 * k * times) for k in (1, 2, 3, 5)),
     }[kind]
     sound = sound + 1e-5 * rng.standard_normal(len(times)) * (kind == "hum")
-    assert len(GeneralEar().hear(audio(sound), AT_440, silent)) <= (kind == "hum")
+    heard = GeneralEar().hear(audio(sound), estimate_tuning(audio(sound)), silent)
+    assert len(heard) <= (kind == "hum")  # a hum that begins with the file may be a note
 
 
 def test_what_to_type_when_it_is_not_installed(monkeypatch: pytest.MonkeyPatch) -> None:

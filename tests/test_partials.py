@@ -12,7 +12,9 @@ AT_440 = Tuning(offset_cents=0.0, confidence=1.0)
 C4 = 60 - LOWEST_MIDI
 
 
-def recording(partials_db: dict[float, float], *, starts_s: float = 1.0, cents: float = 0.0) -> Audio:
+def recording(
+    partials_db: dict[float, float], *, starts_s: float = 1.0, cents: float = 0.0
+) -> Audio:
     """Sines at multiples of middle C from a moment on, 3 s in all."""
     times = np.arange(3 * RATE) / RATE
     sound = np.zeros(len(times))

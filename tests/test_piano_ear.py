@@ -95,7 +95,7 @@ def test_chunks_leave_no_trace(ear: PianoEar) -> None:
 
     def own(chunk: int) -> np.ndarray:
         parts = ear.answers(audio, IN_TUNE, silent, chunk)
-        return np.concatenate([logits[:, rows] for logits, _, rows in parts], axis=1)
+        return np.concatenate([part.logits[:, part.own] for part in parts], axis=1)
 
     whole = own(10_000)
     assert whole.shape[1] == len(audio.samples) // 512 + 1

@@ -1,5 +1,6 @@
 """The study sheet in Chromium: what is heard, lit, looped and printed."""
 
+import math
 import shutil
 import time
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ import soundfile
 
 from report.embedded_audio import EmbeddedAudio, embed
 from report.page import render
+from report.page_piano import LEAD_S, PITCHES, SLOT_S
 from shared.take import Take
 from tests.sample_take import empty_take, long_take, sample_take
 
@@ -284,29 +286,64 @@ def test_the_written_notes_can_be_heard_instead(browser, sheet: Path) -> None:  
     """Switched to the notes, the page sounds the pitches of the voicing and mutes the recording."""
     page = browser.new_page()
     page.add_init_script(
-        """const made = window.made = { hz: [], gains: [], pans: [] };
-        for (const [name, kept] of [["OscillatorNode", "hz"], ["GainNode", "gains"],
-                                    ["StereoPannerNode", "pans"]]) {
+        """const made = window.made = { tones: [], gains: [], pans: [] };
+        for (const [name, kept] of [["GainNode", "gains"], ["StereoPannerNode", "pans"]]) {
           const Plain = window[name];
           window[name] = class extends Plain {
-            constructor(context, options) {
-              super(context, options);
-              made[kept].push(kept === "hz" ? options.frequency : this);
-            }
+            constructor(context, options) { super(context, options); made[kept].push(this); }
           };
-        }"""
+        }
+        const Source = window.AudioBufferSourceNode;
+        window.AudioBufferSourceNode = class extends Source {
+          start(when, offset, length) {
+            made.tones.push([this.playbackRate.value, offset]);
+            super.start(when, offset, length);
+          }
+        };"""
     )
     page.goto(sheet.as_uri())
     page.click("[data-hear='notes']")
+    until(page, "document.getElementById('piano').dataset.ready === 'true'")
     page.click("#v2 .play")
-    until(page, "made.hz.length >= 4")
-    expected = [440 * 2 ** ((midi - 69) / 12) for midi in (54, 60, 65, 69)]
-    assert sorted(page.evaluate("made.hz"))[:4] == pytest.approx(expected)
+    until(page, "made.tones.length >= 4")
+    pitches, leads = [], []
+    for rate, offset in page.evaluate("made.tones.slice(0, 4)"):
+        slot, lead = divmod(offset, SLOT_S)
+        pitches.append(PITCHES[int(slot)] + 12 * math.log2(rate))
+        leads.append(lead)
+    assert sorted(pitches) == pytest.approx([54, 60, 65, 69], abs=0.01)
+    assert all(LEAD_S <= lead < LEAD_S + 0.08 for lead in leads)
     assert page.evaluate("made.gains.slice(0, 2).map((node) => node.gain.value)") == [0, 1]
     page.keyboard.press("n")
     assert page.get_attribute("[data-hear='both']", "aria-pressed") == "true"
     assert page.evaluate("made.gains.slice(0, 2).map((node) => node.gain.value)") == [1, 1]
     assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1]
+    page.close()
+
+
+@pytest.mark.parametrize("midi", [45, 61, 77])
+def test_the_piano_sounds_on_time_and_in_tune(browser, sheet: Path, midi: int) -> None:  # type: ignore[no-untyped-def]
+    """Rendered by the browser, a note begins when it was asked for, at its pitch, and ends."""
+    page = browser.new_page()
+    page.goto(sheet.as_uri())
+    heard = page.evaluate(
+        f"""(async () => {{
+          const context = new OfflineAudioContext(1, 48000, 16000);
+          const voice = await pianoFor(context, context.destination);
+          voice({midi}, 0.4, 0.5, 1.0);
+          return Array.from((await context.startRendering()).getChannelData(0));
+        }})()"""
+    )
+    samples = np.array(heard)
+    onset_s = np.flatnonzero(np.abs(samples) > 0.1 * np.abs(samples).max())[0] / 16000
+    assert onset_s == pytest.approx(0.5, abs=0.03)
+    assert np.abs(samples[-8000:]).max() < 0.02 * np.abs(samples).max()
+    note = samples[9600:22400]
+    echo = np.correlate(note, note, "full")[len(note) - 1 :]
+    expected = 16000 / (440 * 2 ** ((midi - 69) / 12))  # MIDI Tuning Standard
+    low, high = round(expected * 0.8), round(expected * 1.25) + 1
+    period = low + int(np.argmax(echo[low:high]))
+    assert period == pytest.approx(expected, abs=max(0.6, 0.02 * expected))
     page.close()
 
 

@@ -70,7 +70,7 @@ def test_names_from_a_file_are_text() -> None:
     """A hostile title, symbol, reason or ear adds no element to the page."""
     clean, hostile = Document(render(sample_take())), Document(render(with_hostile_names()))
     assert hostile.all("img") == []
-    assert len(hostile.all("script")) == len(clean.all("script")) == 2
+    assert len(hostile.all("script")) == len(clean.all("script")) == 3
     assert not any(name.startswith("on") for _, attrs in hostile.tags for name in attrs)
     assert HOSTILE in "".join(hostile.text)
 
@@ -133,7 +133,7 @@ def test_the_engraved_score_stands_in_the_page() -> None:
 def test_the_page_uses_real_accidentals() -> None:
     """No ASCII flat or sharp is left in what is read."""
     text = "".join(Document(render(sample_take())).text.copy())
-    body = text[text.index("Study sheet") : text.index('"use strict"')]
+    body = text[text.index("Study sheet") : text.index('{"pitches"')]
     assert "G7(\u266d9,\u266d13)" in body
     assert not re.search(r"\b[A-G]b|\bb\d|#\d", body)
 
@@ -155,9 +155,23 @@ def test_the_summary_says_what_matters() -> None:
     """Counts with denominators, what did not land and where, what is unsure."""
     text = as_text(summary(sample_take()))
     assert "Six voicings at 96 beats a minute" in text
-    assert "7 of 8 due resolutions landed (2 in another octave)." in text
+    assert (
+        "7 of 8 due resolutions landed (2 in another octave). 4 of the 8 rest on an unsure" in text
+    )
     assert "the b9 of Ab13(b9) went up to the 13 of Dbmaj13, bar 2, beat 1" in text
-    assert "One voicing is unsure: bar 5, beat 4& (notes and name)." in text
+    assert "One of six voicings is unsure: bar 5, beat 4& (notes and name)." in text
+
+
+def test_counts_read_as_english() -> None:
+    """Several unsure voicings are counted of all, the favourite structures of the sure ones."""
+    take = sample_take()
+    poor = tuple(
+        replace(voicing, confidence=0.3) if i < 2 else voicing
+        for i, voicing in enumerate(take.voicings)
+    )
+    text = as_text(summary(replace(take, voicings=poor)))
+    assert "Three of six voicings are unsure: bar 1, beat 1 (notes); " in text
+    assert "Most used, of three sure voicings: rootless, open (2); spread (1)." in text
 
 
 def test_an_empty_take_has_a_page_that_says_so() -> None:

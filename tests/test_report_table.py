@@ -36,7 +36,7 @@ def test_unsure_rows_carry_a_sign_and_a_word() -> None:
     marked = [line for line in lines if line.startswith("?")]
     assert len(marked) == 1
     assert "5.4&" in marked[0]
-    assert "unsure:" in marked[0]
+    assert "notes, name?" in marked[0]
     assert "Unsure: 1 of 6 voicings, marked ?." in lines
 
 
@@ -44,6 +44,7 @@ def test_resolutions_are_counted_of_what_was_due() -> None:
     """Seven of the sample's eight landed, and what came instead is told."""
     text = render(sample_take())
     assert "Resolutions: 7 of 8 due landed (2 in another octave)." in text
+    assert "  4 of the 8 rest on an unsure voicing." in text.splitlines()
     assert "2.1: b9 of Ab13(b9) did not land; 13 (Bb4) of Dbmaj13 came instead (+1)." in text
 
 

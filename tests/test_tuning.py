@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from listen.tuning import Retuning, estimate_tuning
+from listen.tuning import PITCHED, Retuning, estimate_tuning
 from shared.complaint import Complaint
 from shared.sound import Audio, Tuning
 from tests.sounds import chords, sine
@@ -57,7 +57,7 @@ def test_silence_has_no_tuning(length: int) -> None:
 def test_noise_is_not_trusted() -> None:
     """Peaks of noise agree on nothing."""
     noise = 0.1 * np.random.default_rng(0).standard_normal(20 * RATE)
-    assert estimate_tuning(audio(noise)).confidence < 0.3
+    assert estimate_tuning(audio(noise)).confidence < PITCHED
 
 
 @pytest.mark.parametrize("cents", [-58.0, -20.0, 20.0, 58.0])

@@ -2,9 +2,9 @@
 
 `theory/progress_fit.txt` holds a correction for each weight of `theory.context`, in tenths of
 a natural logarithm. bench/fit_progress.py writes it: gradient steps of a conditional random
-field on the forms of bench/tuning_forms.py, played as stacks and as two-note shells, with the
-hand-set tables as the place that each weight is pulled back to. No form or seed that a
-figure is quoted on takes part.
+field on the forms of bench/tuning_forms.py, played as stacks and as two-note shells, and on
+generated takes, with the hand-set tables as the place that each weight is pulled back to. No
+form or seed that a figure is quoted on takes part.
 
 Corrections are the same in every key, so a table holds one row for each root motion or for
 each root over the tonic:

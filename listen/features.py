@@ -112,8 +112,9 @@ def triangles(size: int, offset_cents: float = 0.0) -> np.ndarray:
     line_hz = SAMPLE_RATE_HZ / size
     reach = np.maximum(centres * (2.0 ** (1 / (12 * BINS_PER_KEY)) - 1), line_hz)
     lines = np.arange(size // 2 + 1) * line_hz
-    weights = 1 - np.abs(lines - centres[:, None]) / reach[:, None]
-    return np.maximum(weights, 0).astype(np.float32)
+    heights: np.ndarray = 1 - np.abs(lines - centres[:, None]) / reach[:, None]
+    weights: np.ndarray = np.maximum(heights, 0).astype(np.float32)
+    return weights
 
 
 @lru_cache(maxsize=32)

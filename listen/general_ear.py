@@ -28,7 +28,7 @@ from listen.ear import Progress
 from listen.general_judge import judge_of
 from listen.offline_network import open_network
 from listen.tracking import Tracking, track
-from listen.tuning import Retuning
+from listen.tuning import PITCHED, Retuning
 from shared.complaint import Complaint
 from shared.notes import Note
 from shared.sound import Activations, Audio, Tuning
@@ -51,6 +51,7 @@ _HOP = _KEPT * FRAME  # samples
 _INPUT = "serving_default_input_2:0"
 _OUTPUTS = ["StatefulPartitionedCall:1", "StatefulPartitionedCall:2"]  # note, onset
 _CHUNK_WINDOWS = 16
+_KEEP_UNPITCHED = 0.9  # in talk and noise only a sure note is a note
 _WORKERS = max(1, min(4, os.cpu_count() or 1))
 
 TRACKING = Tracking(  # the judge is made for each take
@@ -72,7 +73,8 @@ class GeneralEar:
 
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
         """See `listen.ear.Ear`."""
-        settings = dataclasses.replace(TRACKING, judge=judge_of(audio, tuning))
+        keep = TRACKING.keep if tuning.confidence >= PITCHED else _KEEP_UNPITCHED
+        settings = dataclasses.replace(TRACKING, keep=keep, judge=judge_of(audio, tuning))
         return track(self.activations(audio, tuning, progress), settings)
 
     def activations(

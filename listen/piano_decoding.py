@@ -5,7 +5,9 @@ after it, so the two frames around a strike both say so; their mean log odds are
 for a strike between them. A candidate is a local maximum of the evidence. The network places
 the strike within the frame; the two frames' placings are averaged.
 
-Which candidates were struck: those with evidence from `keep` on. A note ends where its key
+Which candidates were struck: those with evidence from `keep` on; a key an octave, a twelfth
+or more octaves above another one needs more, `keep_hidden`, because what is mostly heard there
+is the lower key. A note ends where its key
 no longer sounds or is struck again. With the pedal down a piano's note ends gradually and
 under others, so ends are uncertain; strikes are not.
 """
@@ -22,20 +24,22 @@ from shared.units import LOWEST_MIDI, N_KEYS
 CONTEXT = 14  # frames on either side of its own that a chunk must bring along
 ONSET, SUSTAIN, TIME, VELOCITY = range(4)  # the network's outputs
 
+HIDING = (12, 19, 24, 28, 31, 36)  # semitones above a key at which its partials 2 to 8 stand
 _FAINTEST = -5.0  # log odds below which nothing is a candidate
 _REACH = 2  # frames: a candidate is the highest within so many
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rules:
-    """What becomes a note. keep: log odds from which a candidate counts as struck.
+    """What becomes a note. keep, keep_hidden: log odds from which a candidate counts as struck.
 
     apart_s: strikes of one key closer than this are one. sounding: log odds above which a
     key sounds. bridge_s: a gap in sounding shorter than this ends no note. shortest_s: of a
     note.
     """
 
-    keep: float = 0.0
+    keep: float = 0.5
+    keep_hidden: float = 2.0
     apart_s: float = 0.08
     sounding: float = 0.0
     bridge_s: float = 0.1
@@ -44,8 +48,11 @@ class Rules:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Candidates:
-    """Possible strikes, all (n,): row of the chunk (the frame before the strike), time_s,
-    key (0..87), evidence (log odds), velocity (0..1)."""
+    """Possible strikes, all (n,).
+
+    row: of the chunk, the frame before the strike. key: 0..87. evidence: log odds.
+    velocity: 0..1.
+    """
 
     row: np.ndarray
     time_s: np.ndarray
@@ -58,8 +65,16 @@ class Candidates:
         """All of them, by time, then key."""
         names = ("row", "time_s", "key", "evidence", "velocity")
         found = {name: np.concatenate([getattr(one, name) for one in parts]) for name in names}
-        order = np.lexsort((found["key"], found["time_s"]))
+        order = cls.order(parts)
         return cls(**{name: values[order] for name, values in found.items()})
+
+    @staticmethod
+    def order(parts: Sequence["Candidates"]) -> np.ndarray:
+        """The order in which `joined` puts the candidates of all parts."""
+        keys = np.concatenate([part.key for part in parts])
+        times = np.concatenate([part.time_s for part in parts])
+        found: np.ndarray = np.lexsort((keys, times))
+        return found
 
     def where(self, chosen: np.ndarray) -> "Candidates":
         """Some of them."""
@@ -101,12 +116,28 @@ def candidates(logits: np.ndarray, first_frame: int, own: slice) -> Candidates:
     )
 
 
+def margins(every: Candidates, group: np.ndarray, rules: Rules) -> np.ndarray:
+    """Log odds of candidates against what they need, (n,): 0 and more is a strike.
+
+    group: the attack that each candidate belongs to.
+    """
+    keys = np.zeros((int(group[-1]) + 1 if len(group) else 0, N_KEYS + max(HIDING)), bool)
+    sure = every.evidence >= rules.keep
+    keys[group[sure], every.key[sure] + max(HIDING)] = True
+    columns = every.key + max(HIDING)
+    hidden = np.any([keys[group, columns - step] for step in HIDING], axis=0)
+    found: np.ndarray = every.evidence - np.where(hidden, rules.keep_hidden, rules.keep)
+    return found
+
+
 def sounding(logits: np.ndarray, own: slice, rules: Rules) -> np.ndarray:
     """Which keys sound in the frames of `own`, packed to (n_frames, 11) bytes."""
     return np.packbits(logits[SUSTAIN, own] > rules.sounding, axis=1)
 
 
-def notes_of(struck: Candidates, confidence: np.ndarray, packed: np.ndarray, rules: Rules) -> tuple[Note, ...]:
+def notes_of(
+    struck: Candidates, confidence: np.ndarray, packed: np.ndarray, rules: Rules
+) -> tuple[Note, ...]:
     """Notes of the strikes, by onset, then pitch. packed: of the whole recording."""
     notes: list[Note] = []
     rate = float(FRAME_RATE_HZ)

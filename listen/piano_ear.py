@@ -1,10 +1,11 @@
 """The piano ear: our own network for struck keys, pianos and electric pianos.
 
 It hears sound at 16 kHz as features (`listen.features`) at 31.25 frames a second, asks the
-network (`listen/weights`, made by `training`) about each key in each frame, and decides
+network (`listen/weights`, made by `training`) about each key in each frame, has candidates
+judged a second time (`listen.piano_judge`) and a third (`listen.piano_habits`), and decides
 (`listen.piano_decoding`). Work goes in chunks, each with as much context as any of its
-frames can see, so the result does not depend on where chunks are cut and memory does not
-grow with the length of a recording.
+frames can see, so the result does not depend on where chunks are cut and memory hardly
+grows with the length of a recording.
 
 The recording's gain is set first, once for the whole: so that its loud moments (the 98th
 percentile of level) stand where the network knows them. Detuned instruments are heard by
@@ -12,7 +13,7 @@ moving the features' bins along.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +23,17 @@ import numpy as np
 from listen.ear import Progress
 from listen.features import SAMPLE_RATE_HZ, features, n_frames
 from listen.offline_network import open_network
-from listen.piano_decoding import CONTEXT, Candidates, Rules, candidates, notes_of, sounding
+from listen.piano_decoding import (
+    CONTEXT,
+    Candidates,
+    Rules,
+    candidates,
+    margins,
+    notes_of,
+    sounding,
+)
+from listen.piano_habits import attack_starts, groups_of, weighed
+from listen.piano_judge import inputs, judge
 from shared.notes import Note
 from shared.sound import Audio, Samples, Tuning
 
@@ -68,13 +79,14 @@ class PianoEar:
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
         """See `listen.ear.Ear`. Velocities are the network's own."""
         found, sounds = [], []
-        for logits, first, own in self.answers(audio, tuning, progress):
-            found.append(candidates(logits, first, own))
-            sounds.append(sounding(logits, own, RULES))
-        every = Candidates.joined(found)
-        struck = every.where(every.evidence >= RULES.keep)
-        chance = 1 / (1 + np.exp(-struck.evidence))
-        return notes_of(struck, chance, np.concatenate(sounds), RULES)
+        for answer in self.answers(audio, tuning, progress):
+            found.append(judged(answer))
+            sounds.append(sounding(answer.logits, answer.own, RULES))
+        every = weighed_candidates(Candidates.joined(found))
+        margin = margins(every, groups_of(every.time_s), RULES)
+        kept = margin >= 0
+        confidence = confidences(every, margin)
+        return notes_of(every.where(kept), confidence[kept], np.concatenate(sounds), RULES)
 
     def answers(
         self, audio: Audio, tuning: Tuning, progress: Progress, chunk: int = _CHUNK
@@ -86,8 +98,9 @@ class PianoEar:
             stop = min(start + chunk, total)
             first, last = max(start - _MARGIN, 0), min(stop + _MARGIN, total)
             seen = features(
-                audio.samples, first_frame=first, n_frames=last - first, gain=gain, offset_cents=cents
-            )
+                audio.samples, first_frame=first, n_frames=last - first,
+                gain=gain, offset_cents=cents,
+            )  # fmt: skip
             (logits,) = self._session.run(None, {"features": seen[None]})
             own = slice(start - first, stop - first)
             yield Answer(logits=logits[0], seen=seen, first_frame=first, own=own)
@@ -96,6 +109,38 @@ class PianoEar:
     @cached_property
     def _session(self) -> "InferenceSession":
         return open_network(WEIGHTS)
+
+
+def judged(answer: Answer) -> Candidates:
+    """The candidates of one chunk, their evidence after the judge's second look."""
+    found = candidates(answer.logits, answer.first_frame, answer.own)
+    odds = judge()(inputs(answer.logits, answer.seen, found.row, found.key))
+    return replace(found, evidence=odds)
+
+
+def weighed_candidates(every: Candidates) -> Candidates:
+    """All candidates, their evidence after the third look."""
+    return replace(every, evidence=weighed(every.time_s, every.key, every.evidence))
+
+
+def confidences(every: Candidates, margin: np.ndarray) -> np.ndarray:
+    """Chances, shape (n,), such that the smallest of an attack is that its set is exact.
+
+    The weakest note of an attack has the chance that just these keys were struck, from its
+    own margin and that of the strongest candidate left out (`Judge.exact`); the others have
+    at least that, and else the chance that they were struck. Candidates are by time; those
+    that follow each other within an attack's reach are of one attack.
+    """
+    chance: np.ndarray = 1 / (1 + np.exp(-np.clip(every.evidence, -30, 30)))
+    for part in np.split(np.arange(len(margin)), attack_starts(every.time_s)):
+        mine = part[margin[part] >= 0]
+        if len(mine):
+            dropped = float(margin[part][margin[part] < 0].max(initial=-10.0))
+            weakest = mine[np.argmin(margin[mine])]
+            exact = judge().exact(float(margin[weakest]), dropped)
+            chance[mine] = np.maximum(chance[mine], exact)
+            chance[weakest] = exact
+    return chance
 
 
 def loudness_gain(samples: Samples) -> float:

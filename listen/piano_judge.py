@@ -46,8 +46,8 @@ N_INPUTS = (
 class Judge:
     """hidden: (n_in, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ().
 
-    sure, doubt: (3,) from log odds of the weakest kept and the strongest dropped note of an
-    attack, each clipped at 10, and 1, to the log odds that the attack's set is exact.
+    exactness: (3,) weights of the weakest kept and, negative, the strongest dropped note's log
+    odds of an attack, each 10 at most, and of 1: to the log odds that its set is exact.
     """
 
     hidden: np.ndarray
@@ -85,8 +85,10 @@ def inputs(
     """
     if not len(rows):
         return np.zeros((0, N_INPUTS), np.float32)
-    onset = np.pad(np.clip(logits[0], -_CLIP, _CLIP), ((BACK, AHEAD + 1), (0, 0)), constant_values=-_CLIP)
-    held = np.pad(np.clip(logits[1], -_CLIP, _CLIP), ((BACK, AHEAD + 1), (0, 0)), constant_values=-_CLIP)
+    onset, held = (
+        np.pad(np.clip(one, -_CLIP, _CLIP), ((BACK, AHEAD + 1), (0, 0)), constant_values=-_CLIP)
+        for one in logits[:2]
+    )
     at = rows + BACK
     pair = (onset[:-1] + onset[1:]) / 2
     columns = [

@@ -28,6 +28,10 @@ from shared.units import CONCERT_A_HZ, hz_to_midi
 
 LOWEST_A_HZ, HIGHEST_A_HZ = 400.0, 480.0  # what a player may say his A is
 
+# Confidence below which no pitched instrument is heard: speech, hiss and applause reach 0.09,
+# made takes of every kind 0.28 or more.
+PITCHED = 0.15
+
 _WINDOW_S = 0.37
 _STRETCHES = 240  # windows analysed: enough for a stable mode, few enough for no time
 _LOW_HZ, _HIGH_HZ = 130.0, 1100.0
@@ -140,7 +144,7 @@ class Retuning:
     def of(cls, tuning: Tuning, rate_hz: int) -> "Retuning":
         """Offsets under 3 cents, or of an unsure estimate, are left alone."""
         small = abs(tuning.offset_cents) < _CORRECT_FROM_CENTS
-        offset = 0.0 if small or tuning.confidence <= 0.0 else tuning.offset_cents
+        offset = 0.0 if small or tuning.confidence < PITCHED else tuning.offset_cents
         return cls(rate_hz=rate_hz, read_hz=round(rate_hz * 2.0 ** (offset / 1200.0)))
 
     def length(self, samples: Samples) -> int:

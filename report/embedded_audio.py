@@ -4,8 +4,8 @@ MP3, one channel: the one compressed format that every browser in use plays, wit
 header that lets players cut the encoder's delay, so that times on the page and in the
 sound agree. The bit rate is the highest that keeps the whole under `BUDGET_BYTES`, and
 the page stays openable however long the take; a recording that does not fit even at the
-lowest rate is not embedded, and the page then asks for the file. Decoded and encoded
-block by block through PyAV: memory does not grow with the length of the recording.
+lowest rate is not embedded, and the page then asks for the file. Decoded as an
+ear's sound is (`listen.decode`) and encoded block by block: memory does not grow with length.
 """
 
 import base64
@@ -17,7 +17,8 @@ from pathlib import Path
 import av
 import numpy as np
 
-from shared.complaint import Complaint
+from listen.decode import decode
+from shared.sound import Samples
 
 MIME = "audio/mpeg"
 BUDGET_BYTES = 2_000_000  # base64 adds a third: 2.7 MB of a page that should stay under 6
@@ -30,6 +31,7 @@ RATES = (  # kilobits a second, and the sample rate that suits it (MPEG-1 layer 
     (24, 16000),
 )
 LAME_QUALITY = "7"  # 0 best .. 9 fastest; 5 takes 1.6 times as long
+BLOCK = 65_536  # samples
 FULL_SCALE = 0.97  # a mix that goes over 1.0 is brought down to this, others are left alone
 
 
@@ -64,18 +66,13 @@ def embed(path: Path, duration_s: float) -> EmbeddedAudio | None:
     if rate is None:
         return None
     kilobits, sample_rate_hz = rate
-    try:
-        return EmbeddedAudio(mime=MIME, data=_encode(path, kilobits, sample_rate_hz))
-    except (OSError, IndexError, av.FFmpegError) as error:
-        raise Complaint(
-            f"cannot read {path.name} as sound to put it into the page ({error}); "
-            "give a recording that plays, or leave the page out of --formats"
-        ) from error
+    return EmbeddedAudio(mime=MIME, data=_encode(path, kilobits, sample_rate_hz))
 
 
 def _encode(path: Path, kilobits: int, sample_rate_hz: int) -> bytes:
+    samples = decode(path, sample_rate_hz).samples
+    gain = _gain(samples)
     out = io.BytesIO()
-    gain = _gain(path)
     with av.open(out, "w", format="mp3") as sink:
         stream = sink.add_stream("libmp3lame", rate=sample_rate_hz)
         assert isinstance(stream, av.AudioStream)
@@ -83,7 +80,7 @@ def _encode(path: Path, kilobits: int, sample_rate_hz: int) -> bytes:
         stream.layout = "mono"
         stream.format = "fltp"
         stream.options = {"compression_level": LAME_QUALITY}
-        for block in mono_blocks(path, sample_rate_hz):
+        for block in in_blocks(samples):
             frame = av.AudioFrame.from_ndarray((block * gain)[np.newaxis], "fltp", "mono")
             frame.sample_rate = sample_rate_hz
             sink.mux(stream.encode(frame))
@@ -91,31 +88,13 @@ def _encode(path: Path, kilobits: int, sample_rate_hz: int) -> bytes:
     return out.getvalue()
 
 
-def _gain(path: Path) -> float:
+def _gain(samples: Samples) -> float:
     """1, or less where the sound would clip."""
-    peak = max((float(np.abs(block).max(initial=0.0)) for block in mono_blocks(path)), default=0.0)
-    return FULL_SCALE / peak if peak > FULL_SCALE else 1.0
+    peak = max((float(np.abs(block).max(initial=0.0)) for block in in_blocks(samples)), default=0.0)
+    return FULL_SCALE / peak if peak > 1.0 else 1.0
 
 
-def mono_blocks(path: Path, sample_rate_hz: int | None = None) -> Iterator[np.ndarray]:
-    """Float32 blocks of the recording's sound, its channels averaged, damaged ends left out.
-
-    sample_rate_hz: None leaves the rate as it is, which is quicker.
-    """
-    with av.open(str(path)) as source:
-        stream = source.streams.audio[0]
-        resampler = av.AudioResampler(format="fltp", rate=sample_rate_hz)
-        try:
-            for frame in source.decode(stream):
-                for part in resampler.resample(frame):
-                    yield _average(part)
-        except av.error.InvalidDataError:
-            pass  # the end of a damaged file: what came before it was heard, and plays
-        for part in resampler.resample(None):
-            yield _average(part)
-
-
-def _average(frame: av.AudioFrame) -> np.ndarray:
-    """One channel from all; what is not a number is silence."""
-    mono = frame.to_ndarray().astype(np.float32).mean(axis=0, dtype=np.float32)
-    return np.nan_to_num(mono, copy=False, nan=0.0, posinf=0.0, neginf=0.0)
+def in_blocks(samples: Samples) -> Iterator[np.ndarray]:
+    """Float32 blocks in order, long enough that a call for each costs little."""
+    for start in range(0, len(samples), BLOCK):
+        yield samples[start : start + BLOCK]

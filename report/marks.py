@@ -1,4 +1,4 @@
-"""How a place, a doubt and an outcome are written, the same in every report.
+"""How a doubt, a stack and an outcome are written, the same in every report.
 
 Texts here are ASCII; the page puts the real accidentals in. A voicing is *unsure* where
 the chance that its notes, or its name, are right falls below `UNSURE_BELOW`; the mark is
@@ -6,52 +6,15 @@ a sign and a word, never a colour alone.
 """
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from shared.harmony import Motion, Resolution, Tone, Voicing
-from shared.notes import Attack, Note, Position
+from shared.notes import Note
 from shared.take import Take
-from shared.units import clock
 from theory.spelling import plain_name, with_octave
 from theory.tally import Count
 
-UNSURE_BELOW = 0.8
+UNSURE_BELOW = 0.9  # sure means 0.9 and more in every bench too; see bench/README.md
 UNSURE_SIGN = "?"
-
-_PARTS = {
-    Fraction(0): "",
-    Fraction(1, 2): "&",
-    Fraction(1, 3): "+1/3",
-    Fraction(2, 3): "+2/3",
-    Fraction(1, 4): "e",
-    Fraction(3, 4): "a",
-}
-
-
-def beat_text(beat: Fraction) -> str:
-    """A beat as it is counted: ``4``, ``4&`` (the "and" of four), ``4e``, ``4a``, ``4+1/3``."""
-    whole = int(beat)
-    rest = beat - whole
-    return f"{whole}{_PARTS.get(rest, f'+{rest}')}"
-
-
-def place(attack: Attack) -> str:
-    """Where an attack stands: ``5.4&`` (bar 5, the "and" of four), or its time without a grid."""
-    if attack.position is None:
-        return clock(attack.onset_s)
-    return position_text(attack.position)
-
-
-def position_text(position: Position) -> str:
-    """Bar and beat with a point between: ``5.1``."""
-    return f"{position.bar}.{beat_text(position.beat)}"
-
-
-def place_words(attack: Attack) -> str:
-    """The place in words: ``bar 5, beat 4&`` or ``at 0:12.5``."""
-    if attack.position is None:
-        return f"at {clock(attack.onset_s)}"
-    return f"bar {attack.position.bar}, beat {beat_text(attack.position.beat)}"
 
 
 def doubts(voicing: Voicing) -> tuple[str, ...]:
@@ -116,6 +79,19 @@ def due_resolutions(take: Take) -> Iterator[tuple[Motion, Resolution]]:
     for motion in take.motions:
         for resolution in motion.resolutions:
             yield motion, resolution
+
+
+def leaning(take: Take) -> str:
+    """How many due resolutions go from or to an unsure voicing, as a sentence; empty if none."""
+    due = list(due_resolutions(take))
+    shaky = sum(
+        bool(doubts(take.voicings[motion.from_index]) or doubts(take.voicings[motion.to_index]))
+        for motion, _ in due
+    )
+    if not shaky:
+        return ""
+    verb = "rests" if shaky == 1 else "rest"
+    return f"{shaky} of the {len(due)} {verb} on an unsure voicing."
 
 
 def asides(count: Count) -> str:

@@ -1,9 +1,10 @@
 """A take as one HTML page: a study sheet to read, hear, print and keep.
 
-One file, no network: style, script, drawings and the sound are inside, and the page's own
-content policy forbids everything else, so that a name from a file can neither run nor
-fetch. Names are text wherever they stand (the templates escape everything). Without
-sound the page asks for the recording. Accidentals are the real signs.
+One file, no network: style, script, drawings, the engraved score, the sound and a small piano
+for the written notes are inside, and the page's own content policy forbids everything else, so
+that a name from a file can neither run nor fetch. Names are text wherever they stand (the
+templates escape everything). Without sound the page asks for the recording. Accidentals are the
+real signs.
 """
 
 import base64
@@ -22,7 +23,8 @@ from markupsafe import Markup
 from report import chart, keyboard_picture
 from report.embedded_audio import EmbeddedAudio
 from report.engraving import engrave
-from report.marks import doubts
+from report.marks import doubts, leaning
+from report.page_piano import piano_json
 from report.page_rows import rows
 from report.page_tables import beat_rows, key_rows, missed_rows, rate_rows, shape_rows
 from report.page_text import facts, hands_note, prose, signs, wide_hands
@@ -38,7 +40,7 @@ POLICY = (
 )
 UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
-SCRIPTS = ("page_score.js", "page.js")  # one script on the page, in this order
+SCRIPTS = ("page_score.js", "page_piano.js", "page.js")  # one script on the page, in this order
 
 
 def render(
@@ -64,11 +66,13 @@ def render(
         audio=audio,
         behind=behind,
         notes=_notes(take),
+        piano=Markup(piano_json()) if take.notes else None,
         summary=_summary(take),
         bars=chart.bars(take),
-        score=score_fold(engrave(take)) if nameable(take) else None,
+        score=score_fold(engraved(take)),
         rates=rate_rows(take),
         by_key=key_rows(take),
+        leaning=leaning(take),
         missed=missed_rows(take),
         rows=rows(take, stretch),
         stretch=stretch,
@@ -79,7 +83,7 @@ def render(
         beats=beats,
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
-        colophon=f"stackline {take.version}; heard by {take.ear}",
+        colophon=f"stackline {take.version}; ear: {take.ear}",
     )  # fmt: skip
 
 
@@ -89,6 +93,8 @@ def _summary(take: Take) -> list[list[dict[str, Any]]]:
         [{"text": prose(piece.text), "index": piece.index} for piece in sentence]
         for sentence in summary(take)
     ]
+
+LONGEST_SCORE = 1200  # voicings, about half an hour of comping
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +109,17 @@ class ScoreFold:
         """Which pages are folded: ``Pages 2 to 9``."""
         first, last = len(self.shown) + 1, len(self.shown) + len(self.folded)
         return f"Pages {first} to {last}" if last > first else f"Page {first}"
+
+
+def engraved(take: Take) -> tuple[str, ...]:
+    """The score's pages as SVG; none where a chord's root is no note name, or for a long take.
+
+    A score of hours is a file of its own (``--formats score``): inside the page it would
+    weigh more than all the rest.
+    """
+    if len(take.voicings) > LONGEST_SCORE or not nameable(take):
+        return ()
+    return engrave(take)
 
 
 def score_fold(pages: Sequence[str]) -> ScoreFold | None:

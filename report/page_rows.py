@@ -14,17 +14,17 @@ from report.marks import (
     instead,
     note_name,
     percent,
-    place,
-    place_words,
     signed,
     stack_text,
 )
 from report.page_text import fractions, prose, signs
+from report.places import Places
 from shared.harmony import Motion, Resolution, Voicing
 from shared.take import Take
 from theory.explain import explain_motion, explain_voicing
 from theory.tally import ARRIVED
 
+LEAST_CHANCE = 0.02  # a runner-up below this is left out
 SHORTEST_S = 0.3  # a voicing plays at least this long
 OUTCOME_SIGNS = {"landed": "\u2713", "other octave": "\u2713 8ve", "late": "\u2713 late",
          "held": "\u2717 held", "not landed": "\u2717"}  # fmt: skip
@@ -80,9 +80,10 @@ class Row:
 def rows(take: Take, stretch: Stretch) -> list[Row]:
     """One row a voicing, in order, with the motion that leads on from it."""
     onward = {motion.from_index: motion for motion in take.motions}
+    places = Places(take)
     ends = [end_s(take, i) for i in range(len(take.voicings))]
     return [
-        _row(take, i, voicing, onward.get(i), ends[i], stretch)
+        _row(take, i, voicing, onward.get(i), ends[i], stretch, places)
         for i, voicing in enumerate(take.voicings)
     ]
 
@@ -97,14 +98,14 @@ def end_s(take: Take, i: int) -> float:
 
 
 def _row(take: Take, i: int, voicing: Voicing, onward: Motion | None, end_s: float,
-         stretch: Stretch) -> Row:  # fmt: skip
+         stretch: Stretch, places: Places) -> Row:  # fmt: skip
     symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_text(voicing))
     return Row(
         number=i + 1,
         start=f"{voicing.attack.onset_s:.3f}",
         end=f"{end_s:.3f}",
-        place=fractions(place(voicing.attack)),
-        where=fractions(place_words(voicing.attack)),
+        place=fractions(places.short(voicing.attack)),
+        where=fractions(places.words(voicing.attack)),
         symbol=symbol,
         doubt=doubt_words(voicing),
         top=f"{signs(voicing.top.name)}, the {signs(str(voicing.top.degree))}",
@@ -153,7 +154,11 @@ def _why(voicing: Voicing) -> str:
         weak = [note for note in voicing.attack.struck if note.confidence < UNSURE_BELOW]
         names = {tone.midi: tone.name for tone in voicing.tones}
         told = [f"{names.get(n.midi) or note_name(n.midi)} ({percent(n.confidence)})" for n in weak]
-        parts.append(f"faint or covered: {', '.join(told)}" if told else "notes may be missing")
+        parts.append(
+            f"faint or covered: {', '.join(told)}"
+            if told
+            else "a note may be missing, or one too many"
+        )
     if "name" in found:
         other = voicing.chord.alternatives[:1]
         against = f", {other[0].symbol.text} {percent(other[0].confidence)}" if other else ""
@@ -163,9 +168,10 @@ def _why(voicing: Voicing) -> str:
 
 
 def _other(voicing: Voicing) -> Other | None:
-    if not voicing.chord.alternatives:
+    """The runner-up, unless it is so unlikely that it only takes up room."""
+    second = next(iter(voicing.chord.alternatives), None)
+    if second is None or second.confidence < LEAST_CHANCE:
         return None
-    second = voicing.chord.alternatives[0]
     return Other(
         symbol=signs(second.symbol.text),
         chance=percent(second.confidence),

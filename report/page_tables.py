@@ -6,9 +6,10 @@ Cells are text, ready to print; the templates only place them.
 from dataclasses import dataclass
 from itertools import groupby
 
-from report.marks import NoteNames, due_resolutions, instead, place, place_words
+from report.marks import NoteNames, due_resolutions, instead
 from report.page_rows import end_s, signed_stack
 from report.page_text import fractions, prose, signs
+from report.places import Places
 from report.vocabulary import ShapeUse
 from shared.take import Take, notes_per_beat
 from shared.units import clock
@@ -69,10 +70,11 @@ class MissedRow:
 
 def missed_rows(take: Take) -> list[MissedRow]:
     """Every resolution that did not land, in order."""
+    places = Places(take)
     return [
         MissedRow(
             index=motion.from_index,
-            where=fractions(place_words(take.voicings[motion.from_index].attack)),
+            where=fractions(places.words(take.voicings[motion.from_index].attack)),
             words=prose(instead(take, motion, one)),
             start=f"{take.voicings[motion.from_index].attack.onset_s:.3f}",
             end=f"{end_s(take, motion.to_index):.3f}",
@@ -105,6 +107,7 @@ class ShapeRow:
 
 def shape_rows(take: Take, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
     """The vocabulary, ready to print."""
+    places = Places(take)
     return [
         ShapeRow(
             stack=" ".join(signs(degree) for degree in shape.stack),
@@ -113,7 +116,7 @@ def shape_rows(take: Take, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
             count=shape.count,
             keys=", ".join(signs(key) for key in shape.keys),
             links=tuple(
-                Link(index=i, place=fractions(place(take.voicings[i].attack)))
+                Link(index=i, place=fractions(places.short(take.voicings[i].attack)))
                 for i in shape.places[:LINKS]
             ),
             more=f"and {shape.count - LINKS} more" if shape.count > LINKS else "",

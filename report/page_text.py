@@ -7,6 +7,7 @@ which changes only words that are musical (``Ab13``, ``b9``) and leaves English 
 import re
 
 from report.marks import hands
+from report.places import Places
 from shared.take import Take
 from shared.units import clock
 from theory.spelling import with_signs
@@ -41,7 +42,11 @@ def facts(take: Take) -> str:
     parts = [clock(take.source.duration_s)]
     if grid.tempo_bpm:
         source = {"heard": "", "hint": " (as given)", "assumed": " (assumed)"}[grid.source]
-        parts.append(f"{grid.tempo_bpm:.0f} beats a minute in {grid.beats_per_bar}{source}")
+        parts.append(
+            f"{grid.tempo_bpm:.0f} beats a minute, {grid.beats_per_bar} to the bar{source}"
+        )
+        if Places(take).swung:
+            parts.append("swung")
     else:
         parts.append("no steady beat")
     if abs(take.tuning_cents) >= 1:

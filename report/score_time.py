@@ -5,8 +5,8 @@ first to the last that holds music. Two attacks never share a place: one that wa
 the place of the one before moves on by a quarter of a beat (a third beside thirds). Without
 a grid every attack is a slot one beat long.
 
-Swing: where most off-beats of a take fall on the last third of a beat, they are written as
-straight eighths, with the word; a beat with a true triplet in it stays one.
+In a take that swings (`report.swing`) late off-beats are written as straight eighths, with
+the word; a beat with a true triplet in it stays one.
 """
 
 from collections.abc import Sequence
@@ -15,11 +15,9 @@ from fractions import Fraction
 
 import numpy as np
 
+from report.swing import LATE, STRAIGHT, is_swung, late_beats
 from shared.notes import Attack, BeatGrid
 from shared.take import Take
-
-LATE, STRAIGHT = Fraction(2, 3), Fraction(1, 2)
-SWING_AT_LEAST = 3  # off-beats on the last third before a take counts as swung
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,7 +89,7 @@ def score_time(take: Take) -> ScoreTime:
         for attack in take.attacks
         if attack.position is not None
     ]
-    swung = _is_swung(heard)
+    swung = is_swung(take.attacks)
     starts = _rising(_straightened(heard) if swung else heard)
     places = [
         float(starts_of.get(number, _beyond(bars, number)) + beat.number - 1)
@@ -161,19 +159,8 @@ def _beyond(bars: Sequence[BarSpan], number: int) -> int:
     return bars[0].start - bars[0].missing - (bars[0].number - number) * bars[0].beats
 
 
-def _is_swung(places: Sequence[Fraction]) -> bool:
-    parts = [place % 1 for place in places]
-    late, straight = parts.count(LATE), parts.count(STRAIGHT)
-    return late >= SWING_AT_LEAST and late >= 2 * straight
-
-
 def _late_beats(places: Sequence[Fraction]) -> frozenset[int]:
-    """Beats whose only inner place is the last third."""
-    inner: dict[int, set[Fraction]] = {}
-    for place in places:
-        if place.denominator != 1:
-            inner.setdefault(int(place // 1), set()).add(place % 1)
-    return frozenset(beat for beat, parts in inner.items() if parts == {LATE})
+    return late_beats((int(place // 1), place % 1) for place in places)
 
 
 def _straightened(places: Sequence[Fraction]) -> list[Fraction]:

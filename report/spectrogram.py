@@ -17,7 +17,8 @@ from pathlib import Path
 
 import numpy as np
 
-from report.embedded_audio import mono_blocks
+from listen.decode import decode
+from report.embedded_audio import in_blocks
 from shared.units import midi_to_hz
 
 RATE_HZ = 11025
@@ -92,7 +93,7 @@ def _frames(path: Path, columns: int, per_s: float) -> Iterator[tuple[int, np.nd
     starts = np.round((np.arange(columns) + 0.5) / per_s * RATE_HZ).astype(int)
     held = np.zeros(WINDOW // 2, dtype=np.float32)  # held[0] is sample -WINDOW / 2
     gone, done = 0, 0  # samples dropped from the front of `held`; columns given out
-    blocks = mono_blocks(path, RATE_HZ)
+    blocks = in_blocks(decode(path, RATE_HZ).samples)
     while done < columns:
         chunk = starts[done : done + CHUNK]
         pieces, length, ended = [held], len(held), False

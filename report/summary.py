@@ -8,7 +8,8 @@ of; nothing is praised or blamed.
 from collections import Counter
 from dataclasses import dataclass
 
-from report.marks import asides, doubts, due_resolutions, one_line, place_words
+from report.marks import asides, doubts, due_resolutions, leaning, one_line
+from report.places import Places
 from shared.harmony import Motion, Resolution
 from shared.take import Take
 from theory.tally import ARRIVED, tally
@@ -44,8 +45,12 @@ def as_text(sentences: tuple[Sentence, ...]) -> str:
 
 def number(count: int, of: str, many: str | None = None) -> str:
     """A count and its noun: ``one voicing``, ``12 voicings``."""
-    word = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-    return f"{word} {of if count == 1 else many or of + 's'}"
+    return f"{in_words(count)} {of if count == 1 else many or of + 's'}"
+
+
+def in_words(count: int) -> str:
+    """``one`` to ``ten``, larger counts in figures."""
+    return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
 
 
 def _plain(text: str) -> Sentence:
@@ -84,7 +89,8 @@ def _landed(take: Take) -> Sentence:
     if not overall.due:
         return _plain("No resolution was due: no dominant moved down a fifth or a semitone.")
     noun = "resolution" if overall.due == 1 else "resolutions"
-    return _plain(f"{overall} due {noun} landed{asides(overall)}.")
+    landed = f"{overall} due {noun} landed{asides(overall)}."
+    return _plain(f"{landed} {leaning(take)}".rstrip())
 
 
 def _came_instead(take: Take) -> Sentence:
@@ -92,10 +98,10 @@ def _came_instead(take: Take) -> Sentence:
     missed = [(m, one) for m, one in due_resolutions(take) if one.outcome not in ARRIVED]
     if not missed:
         return ()
-    pieces = [Piece(text="Not landed: ")]
+    places, pieces = Places(take), [Piece(text="Not landed: ")]
     for i, (motion, one) in enumerate(missed[:SHOWN]):
         pieces.append(Piece(text=("; " if i else "") + missed_words(take, motion, one) + ", "))
-        where = place_words(take.voicings[motion.from_index].attack)
+        where = places.words(take.voicings[motion.from_index].attack)
         pieces.append(Piece(text=where, index=motion.from_index))
     more = len(missed) - SHOWN
     pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
@@ -120,8 +126,9 @@ def _shapes(take: Take) -> Sentence:
     counted = Counter(voicing.structures[0] for voicing in sure).most_common(2)
     if not counted:
         return ()
-    named = [f"{name} ({count} of {len(sure)})" for name, count in counted]
-    return _plain(f"Most used: {'; then '.join(named)}.")
+    named = [f"{name} ({count})" for name, count in counted]
+    of = number(len(sure), "sure voicing" if len(sure) < len(take.voicings) else "voicing")
+    return _plain(f"Most used, of {of}: {'; '.join(named)}.")
 
 
 def _unsure(take: Take) -> Sentence:
@@ -131,13 +138,15 @@ def _unsure(take: Take) -> Sentence:
         return _plain("No voicing is marked unsure.")
     if len(found) == len(take.voicings) > SHOWN:
         return _plain("Every voicing is unsure: take this as a draft, and check it by ear.")
+    places = Places(take)
     are = "is" if len(found) == 1 else "are"
-    pieces = [Piece(text=f"{_capital(number(len(found), 'voicing'))} {are} unsure: ")]
+    count = f"{in_words(len(found))} of {number(len(take.voicings), 'voicing')}"
+    pieces = [Piece(text=f"{_capital(count)} {are} unsure: ")]
     for i, index in enumerate(found[:SHOWN]):
         voicing = take.voicings[index]
         if i:
             pieces.append(Piece(text="; "))
-        pieces.append(Piece(text=place_words(voicing.attack), index=index))
+        pieces.append(Piece(text=places.words(voicing.attack), index=index))
         pieces.append(Piece(text=f" ({' and '.join(doubts(voicing))})"))
     more = len(found) - SHOWN
     pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))

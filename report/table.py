@@ -19,17 +19,17 @@ from report.marks import (
     UNSURE_SIGN,
     NoteNames,
     asides,
-    doubt_words,
     doubts,
     due_resolutions,
     instead,
+    leaning,
     motions_into,
     one_line,
     percent,
-    place,
     signed,
     stack_text,
 )
+from report.places import Places
 from shared.harmony import Motion, Voicing
 from shared.take import Take, notes_per_beat
 from shared.units import clock
@@ -79,9 +79,11 @@ def _heading(take: Take) -> str:
     grid = take.grid
     tempo = f"{grid.tempo_bpm:.0f} beats a minute" if grid.tempo_bpm else "no steady beat"
     count = f"{len(take.voicings)} voicing{'' if len(take.voicings) == 1 else 's'}"
+    if grid.tempo_bpm and Places(take).swung:
+        tempo += ", swung"
     return (
         f"{one_line(take.source.name)}  {clock(take.source.duration_s)}, {tempo}, "
-        f"{count}, heard by {one_line(take.ear)}\n"
+        f"{count}, ear: {one_line(take.ear)}\n"
     )
 
 
@@ -102,55 +104,59 @@ def _voicing_table(take: Take, width: int) -> Table:
     table = _table("at", "symbol", "stack", "structure", "top", "motion", "sure")
     longest = max(len(stack_text(voicing)) for voicing in take.voicings)
     table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
-    into = motions_into(take)
+    into, places = motions_into(take), Places(take)
     for i, voicing in enumerate(take.voicings):
         mark = UNSURE_SIGN if doubts(voicing) else " "
         top = voicing.top
         cells = (
-            f"{mark} {place(voicing.attack)}",
+            f"{mark} {places.short(voicing.attack)}",
             voicing.chord.symbol.text,
             stack_text(voicing),
             ", ".join(voicing.structures if width >= ROOMY else voicing.structures[:1]),
             f"{top.name} {top.degree}",
-            _motion_words(into.get(i)),
             _sure(voicing),
         )
-        table.add_row(*(Text(one_line(cell)) for cell in cells))
+        texts = [Text(one_line(cell)) for cell in cells]
+        texts.insert(-1, Text("\n".join(_motion_lines(into.get(i)))))
+        table.add_row(*texts)
     return table
 
 
-def _motion_words(motion: Motion | None) -> str:
-    """Top line, parallel movement and resolutions in a few words."""
+def _motion_lines(motion: Motion | None) -> list[str]:
+    """Top line and parallel movement in a few words; below them what landed."""
     if motion is None:
-        return "-"
-    words = [f"top {signed(motion.top.semitones)} {motion.top.kind}"]
+        return ["-"]
+    moved = f"{motion.top.kind} {signed(motion.top.semitones)}" if motion.top.semitones else "stays"
+    lines = [f"top {moved}"]
     if motion.parallel is not None:
-        words.append(f"{motion.parallel.kind} {signed(motion.parallel.semitones)}")
+        lines[0] += f", {motion.parallel.kind} {signed(motion.parallel.semitones)}"
     if motion.resolutions:
         landed = sum(one.outcome in ARRIVED for one in motion.resolutions)
-        words.append(f"{landed} of {len(motion.resolutions)} landed")
-    return ", ".join(words)
+        lines.append(f"{landed} of {len(motion.resolutions)} landed")
+    return lines
 
 
 def _sure(voicing: Voicing) -> str:
-    """The weaker of the two chances (notes, name), with the word where it is low."""
+    """The weaker of the two chances, and where it is low what is doubtful: ``54% notes?``."""
     weaker = percent(min(voicing.confidence, voicing.chord.confidence))
-    words = doubt_words(voicing)
-    return f"{weaker} {words}" if words else weaker
+    found = doubts(voicing)
+    return f"{weaker} {', '.join(found)}{UNSURE_SIGN}" if found else weaker
 
 
 def _closing(take: Take) -> str:
     """What landed, what came instead, how much is unsure."""
-    overall = tally(take.motions, take.voicings).overall
+    overall, places = tally(take.motions, take.voicings).overall, Places(take)
     if overall.due:
         lines = [f"Resolutions: {overall.landed} of {overall.due} due landed{asides(overall)}."]
     else:
         lines = ["Resolutions: none was due (no dominant moved on by a fifth or a semitone)."]
     lines += [
-        f"  {place(take.voicings[motion.from_index].attack)}: {instead(take, motion, one)}."
+        f"  {places.short(take.voicings[motion.from_index].attack)}: {instead(take, motion, one)}."
         for motion, one in due_resolutions(take)
         if one.outcome not in ARRIVED
     ]
+    doubt = leaning(take)
+    lines += [f"  {doubt}"] if doubt else []
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
     if unsure:
         lines.append(f"Unsure: {unsure} of {len(take.voicings)} voicings, marked {UNSURE_SIGN}.")

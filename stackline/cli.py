@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from shared.complaint import Complaint
+from shared.units import CONCERT_A_HZ
 from stackline.checking import check
 from stackline.drilling import drill
 from stackline.ears import DEFAULT_EAR, EARS
@@ -47,6 +48,8 @@ def commands() -> None:
               help="What turns sound into notes.")  # fmt: skip
 @click.option("--tempo", type=float, metavar="BPM", help="Beats a minute, if you know them.")
 @click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
+              help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
 @click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
               help="What to write, with commas between.")  # fmt: skip
 def transcribe(
@@ -57,6 +60,7 @@ def transcribe(
     ear: str,
     tempo: float | None,
     meter: str | None,
+    a4: float,
     formats: str,
 ) -> None:
     """Hear recordings and write down their voicings.
@@ -76,6 +80,7 @@ def transcribe(
         changes=read_changes(changes),
         tempo_bpm=read_tempo(tempo),
         beats_per_bar=read_meter(meter),
+        expected_a_hz=a4,
     )
     sys.exit(run(order))
 

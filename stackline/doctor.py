@@ -129,6 +129,11 @@ def _scratch() -> Finding:
         with tempfile.TemporaryFile():
             pass
     except OSError as error:
-        return Finding(thing="temporary folder", found=f"{folder}: {error.strerror}", fine=False,
-                       needed=True, mend="set TMPDIR to a folder that you may write to")  # fmt: skip
+        return Finding(
+            thing="temporary folder",
+            found=f"{folder}: {error.strerror}",
+            fine=False,
+            needed=True,
+            mend="set TMPDIR to a folder that you may write to",
+        )
     return Finding(thing="temporary folder", found=folder, fine=True, needed=True)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from listen.ear import Ear, Progress, silent
 from listen.hearing import hear
 from shared.take import Take
+from shared.units import CONCERT_A_HZ
 from stackline.ears import DEFAULT_EAR, make_ear
 from stackline.version import __version__
 from theory.reading import read
@@ -21,6 +22,7 @@ def transcribe(
     changes: "Changes | None" = None,
     tempo_bpm: float | None = None,
     beats_per_bar: int | None = None,
+    expected_a_hz: float = CONCERT_A_HZ,
     progress: Progress = silent,
 ) -> Take:
     """Hear a recording and read its voicings.
@@ -28,6 +30,7 @@ def transcribe(
     path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
     changes: the chords of the tune, if known (`theory.changes.parse_changes`).
     tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
+    expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
     progress: called with a stage in words and a fraction of it, 0 to 1.
 
     Returns a take; one without attacks if nothing was heard. Raises
@@ -38,6 +41,7 @@ def transcribe(
         ear=make_ear(ear) if isinstance(ear, str) else ear,
         tempo_bpm=tempo_bpm,
         beats_per_bar=beats_per_bar,
+        expected_a_hz=expected_a_hz,
         progress=progress,
     )
     reading = read(hearing.attacks, hearing.grid, changes=changes, end_s=hearing.source.duration_s)

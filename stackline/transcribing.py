@@ -10,6 +10,7 @@ import click
 
 from shared.complaint import Complaint
 from shared.take import Take
+from shared.units import CONCERT_A_HZ
 from stackline.progress_bar import shown
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ class Order:
     changes: "Changes | None"
     tempo_bpm: float | None
     beats_per_bar: int | None
+    expected_a_hz: float = CONCERT_A_HZ
 
 
 def run(order: Order) -> int:
@@ -87,6 +89,7 @@ def _one(path: Path, order: Order) -> Take:
             changes=order.changes,
             tempo_bpm=order.tempo_bpm,
             beats_per_bar=order.beats_per_bar,
+            expected_a_hz=order.expected_a_hz,
             progress=progress,
         )
         progress("writing", 1.0)

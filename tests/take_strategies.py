@@ -34,6 +34,7 @@ divisors = [n for n in range(1, FINEST_BEAT + 1) if FINEST_BEAT % n == 0]
 
 @st.composite
 def positions(draw: st.DrawFn) -> Position:
+    """A place on the finest grid that a position allows."""
     below = draw(st.sampled_from(divisors))
     above = draw(st.integers(below, 12 * below))
     return Position(bar=draw(st.integers(0, 999)), beat=Fraction(above, below))
@@ -41,6 +42,7 @@ def positions(draw: st.DrawFn) -> Position:
 
 @st.composite
 def notes(draw: st.DrawFn) -> Note:
+    """Any note."""
     onset, length = draw(times), draw(st.floats(0, 60))
     return Note(
         onset_s=onset,
@@ -106,6 +108,7 @@ motions = st.builds(
 
 @st.composite
 def attacks(draw: st.DrawFn, pool: tuple[Note, ...]) -> Attack:
+    """Any attack over a pool of notes."""
     return Attack(
         onset_s=draw(times),
         spread_s=draw(unit),
@@ -117,6 +120,7 @@ def attacks(draw: st.DrawFn, pool: tuple[Note, ...]) -> Attack:
 
 @st.composite
 def voicings(draw: st.DrawFn, pool: tuple[Attack, ...]) -> Voicing:
+    """Any voicing over a pool of attacks."""
     pitches = sorted(draw(st.sets(midi, min_size=1, max_size=6)))
     tones = tuple(
         Tone(

@@ -20,7 +20,7 @@ TRUTH = json.loads(
     (Path(__file__).parent.parent / "fixtures" / "warmup.truth.json").read_text(encoding="utf-8")
 )
 NEAR_S = 0.1
-SHORTEST_SHARE_SURE = 0.85
+SURE_AT_LEAST = 0.75
 
 
 @pytest.fixture(scope="module")
@@ -52,7 +52,7 @@ def test_every_voicing_is_exact_or_marked_as_unsure(take: Take) -> None:
         if heard.confidence >= UNSURE_BELOW:
             sure += 1
             assert _struck(heard) == attack["struck"], (attack["bar"], attack["beat"])
-    assert sure >= SHORTEST_SHARE_SURE * len(_played())
+    assert sure >= SURE_AT_LEAST * len(_played())
 
 
 def test_no_voicing_is_heard_where_none_was_played(take: Take) -> None:

@@ -87,7 +87,7 @@ def test_every_field_must_be_there(name: str) -> None:
 
 def test_text_that_is_not_json_is_told() -> None:
     """A syntax error is one sentence with its line."""
-    with pytest.raises(Complaint, match="not JSON: .* line 2"):
+    with pytest.raises(Complaint, match=r"not JSON: .* line 2"):
         from_json('{\n"format" 1}')
 
 

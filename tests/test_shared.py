@@ -70,11 +70,16 @@ def test_files_are_whole_or_absent(tmp_path: Path) -> None:
     """A failure while writing leaves the old file and no litter."""
     target = tmp_path / "out.txt"
     write_text(target, "first")
-    with pytest.raises(RuntimeError), beside(target) as temporary:
-        temporary.write_text("half")
-        raise RuntimeError
+    with pytest.raises(RuntimeError):
+        _fail_half_way(target)
     assert target.read_text() == "first"
     assert [path.name for path in tmp_path.iterdir()] == ["out.txt"]
+
+
+def _fail_half_way(target: Path) -> None:
+    with beside(target) as temporary:
+        temporary.write_text("half")
+        raise RuntimeError
 
 
 def test_a_folder_that_is_a_file_is_told(tmp_path: Path) -> None:

@@ -132,7 +132,7 @@ def decode(
     weights = weights or change_weights()
     tops = scores.max(axis=1, keepdims=True)
     heard = np.exp(scores - tops)
-    forward = np.empty((n, N_KEYS, N_CHORDS))
+    forward = np.empty((n, N_KEYS, N_CHORDS), np.float32)  # two hours of chords are many
     evidence = float(tops.sum())
     belief = weights.start / weights.start.sum()
     for i in range(n):

@@ -11,7 +11,7 @@ from training.conditions import SPARE, Conditions
 from training.mixing import Rows, mix
 from training.scores import PIANO, Scores
 from training.spectra import Spectra, clip_samples
-from training.voices import SLOT, Orchestra
+from training.voices import Orchestra
 
 N_FRAMES = 128  # of a clip: 4.1 s
 LENGTH = clip_samples(N_FRAMES)

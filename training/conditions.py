@@ -70,7 +70,8 @@ class Conditions:
         tail = _one_pole(tail, draw.uniform(0.1, 0.7, batch, 1)) + 0.3 * dull
         early = torch.zeros((batch, size), device=self.device)
         places = (draw.uniform(0.002, 0.06, batch, 9) * SAMPLE_RATE_HZ).long()
-        early.scatter_add_(1, places, draw.normal(0.35, batch, 9) * (0.02 / (places / 16000 + 0.02)))
+        fainter = 0.02 / (places / SAMPLE_RATE_HZ + 0.02)
+        early.scatter_add_(1, places, draw.normal(0.35, batch, 9) * fainter)
         wet_db = draw.uniform(-18, 5, batch, 1)
         tail = tail / tail.square().sum(dim=1, keepdim=True).sqrt().clamp(min=1e-6)
         response = early * draw.uniform(0, 1, batch, 1) + tail * 10 ** (wet_db / 20)

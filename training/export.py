@@ -8,6 +8,7 @@ import argparse
 import hashlib
 import json
 import tempfile
+import warnings
 from pathlib import Path
 
 import numpy as np
@@ -34,7 +35,8 @@ def load_network(checkpoint: Path) -> Network:
 def to_onnx(network: torch.nn.Module) -> bytes:
     """The network as ONNX; any number of frames, one recording at a time."""
     example = torch.zeros(1, N_WINDOWS, N_FRAMES, N_BINS)
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # the exporter is called the old one; it needs no more
         path = Path(folder) / "network.onnx"
         torch.onnx.export(
             network, (example,), str(path), dynamo=False, opset_version=17,

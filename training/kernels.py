@@ -26,12 +26,12 @@ if triton is not None:
     @triton.jit
     def _mixing(
         slots, slot, onset, release, gain, tau, stem, count, out,
-        n_rows, slot_length, length, BLOCK: tl.constexpr,
+        n_rows, slot_length, length, block: tl.constexpr,
     ):  # fmt: skip
         b = tl.program_id(1)
-        t = tl.program_id(0) * BLOCK + tl.arange(0, BLOCK)
-        first = tl.zeros((BLOCK,), tl.float32)
-        second = tl.zeros((BLOCK,), tl.float32)
+        t = tl.program_id(0) * block + tl.arange(0, block)
+        first = tl.zeros((block,), tl.float32)
+        second = tl.zeros((block,), tl.float32)
         for j in range(tl.load(count + b)):
             at = b * n_rows + j
             place = t - tl.load(onset + at)
@@ -49,22 +49,22 @@ if triton is not None:
 
     @triton.jit
     def _resampling(
-        sources, row, ratio, out, source_length, length, TAPS: tl.constexpr, BLOCK: tl.constexpr
+        sources, row, ratio, out, source_length, length, taps: tl.constexpr, block: tl.constexpr
     ):
         n = tl.program_id(1)
-        t = tl.program_id(0) * BLOCK + tl.arange(0, BLOCK)
+        t = tl.program_id(0) * block + tl.arange(0, block)
         place = t.to(tl.float64) * tl.load(ratio + n)
         whole = tl.floor(place)
         part = (place - whole).to(tl.float32)
         first = whole.to(tl.int32)
         base = sources + tl.load(row + n).to(tl.int64) * source_length
-        total = tl.zeros((BLOCK,), tl.float32)
-        for i in tl.static_range(TAPS):
-            tap = i + 1 - TAPS // 2
+        total = tl.zeros((block,), tl.float32)
+        for i in tl.static_range(taps):
+            tap = i + 1 - taps // 2
             x = part - tap
             turn = 3.14159265358979 * x
             sinc = tl.where(tl.abs(x) < 1e-6, 1.0, tl.sin(turn) / tl.where(x == 0, 1.0, turn))
-            taper = tl.cos(turn / (TAPS + 2))
+            taper = tl.cos(turn / (taps + 2))
             at = first + tap
             inside = (at >= 0) & (at < source_length) & (t < length)
             total += tl.load(base + at, mask=inside, other=0.0) * sinc * taper * taper
@@ -72,16 +72,16 @@ if triton is not None:
 
     @triton.jit
     def _partials(
-        f0, table, out, n_partials, length, vibrato, limit_hz, rate, BLOCK: tl.constexpr
+        f0, table, out, n_partials, length, vibrato, limit_hz, rate, block: tl.constexpr
     ):
         n = tl.program_id(1)
-        i = tl.program_id(0) * BLOCK + tl.arange(0, BLOCK)
+        i = tl.program_id(0) * block + tl.arange(0, block)
         t = i.to(tl.float32) / rate
         wobble = i.to(tl.float64) / rate + (
             vibrato / (5.5 * 6.283) * tl.sin(6.283 * 5.5 * t)
         ).to(tl.float64)
         base_hz = tl.load(f0 + n)
-        total = tl.zeros((BLOCK,), tl.float32)
+        total = tl.zeros((block,), tl.float32)
         for k in range(n_partials):
             at = table + (n * n_partials + k) * 9
             hz = base_hz * tl.load(at)
@@ -105,7 +105,7 @@ def mixing(slots: torch.Tensor, columns: tuple[torch.Tensor, ...], length: int) 
     grid = (triton.cdiv(length, _BLOCK), batch)
     columns = tuple(column.contiguous() for column in columns)
     with torch.cuda.device_of(slots):
-        _mixing[grid](slots, *columns, out, n_rows, slots.shape[1], length, BLOCK=_BLOCK)
+        _mixing[grid](slots, *columns, out, n_rows, slots.shape[1], length, block=_BLOCK)
     return out
 
 
@@ -117,9 +117,9 @@ def resampling(
     grid = (triton.cdiv(length, _BLOCK), len(row))
     with torch.cuda.device_of(sources):
         _resampling[grid](
-                sources.contiguous(), row, ratio.double(), out, sources.shape[1], length,
-                TAPS=taps, BLOCK=_BLOCK,
-            )  # fmt: skip
+            sources.contiguous(), row, ratio.double(), out, sources.shape[1], length,
+            taps=taps, block=_BLOCK,
+        )  # fmt: skip
     return out
 
 
@@ -131,7 +131,7 @@ def partials(
     grid = (triton.cdiv(length, _BLOCK), len(f0))
     with torch.cuda.device_of(f0):
         _partials[grid](
-                f0.contiguous(), table.contiguous(), out, table.shape[1], length, float(vibrato),
-                float(limit_hz), float(rate), BLOCK=_BLOCK,
-            )  # fmt: skip
+            f0.contiguous(), table.contiguous(), out, table.shape[1], length, float(vibrato),
+            float(limit_hz), float(rate), block=_BLOCK,
+        )  # fmt: skip
     return out

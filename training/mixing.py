@@ -13,9 +13,11 @@ from training import kernels
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Rows:
-    """Notes of a batch, all (batch, n): slot; onset, release in samples; gain; time constant
-    of the damper in samples; stem: 0 for what is to be heard, 1 for the rest. Rows with gain
-    0 are silent. count: (batch,) rows in use."""
+    """Notes of a batch, all (batch, n).
+
+    slot: row of the orchestra. onset, release: samples. tau: the damper's time constant in
+    samples. stem: 0 for what is to be heard, 1 for the rest. count: (batch,) rows in use.
+    """
 
     slot: torch.Tensor
     onset: torch.Tensor

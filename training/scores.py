@@ -162,7 +162,8 @@ def _strike_chord(clip: _Clip, keys: Keys, onset: int, release: int, loudness: f
     times = np.abs(rng.normal(0, spread, len(keys)))
     if rng.random() < 0.06:  # rolled
         times = np.arange(len(keys)) * clip.seconds(rng.uniform(0.015, 0.05))
-    for key, late, velocity in zip(keys, times, _velocities(clip, loudness, len(keys)), strict=True):
+    velocities = _velocities(clip, loudness, len(keys))
+    for key, late, velocity in zip(keys, times, velocities, strict=True):
         ends = release + int(rng.normal(0, clip.seconds(0.02)))
         clip.strike(key, onset + int(late), ends, float(velocity))
 

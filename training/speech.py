@@ -43,7 +43,8 @@ def talk(seed: int = 3, minutes: float = 6.0) -> np.ndarray:
         voice = VOICES[int(rng.integers(len(VOICES)))]
         kind = ("+m3", "+m7", "+f2", "+f4", "")[int(rng.integers(5))]
         sentence = SENTENCES[int(rng.integers(len(SENTENCES)))]
-        sound = speak(sentence, voice + kind, int(rng.integers(10, 90)), int(rng.integers(110, 210)))
+        pitch, speed = int(rng.integers(10, 90)), int(rng.integers(110, 210))
+        sound = speak(sentence, voice + kind, pitch, speed)
         parts.append(sound / max(1e-6, np.abs(sound).max()) * 0.5)
         total += len(sound)
     return np.concatenate(parts).astype(np.float32)

@@ -32,7 +32,7 @@ class Plan:
 
     total_s: float
     seed: int = 1
-    batch: int = 32
+    batch: int = 64
     voices: int = 48
     peak_rate: float = 2.5e-3
     decay: float = 0.01
@@ -86,7 +86,9 @@ class Run:
         return self.plan.peak_rate * warm * (0.5 * (1 + math.cos(math.pi * progress)) + 1e-3)
 
 
-def train(run: Run, batches: Iterator[Cells], sets: tuple[DevSet, ...], out: Path, stop_at: float) -> None:
+def train(
+    run: Run, batches: Iterator[Cells], sets: tuple[DevSet, ...], out: Path, stop_at: float
+) -> None:
     """The loop. stop_at: on time.perf_counter's clock."""
     plan, cuda = run.plan, run.device.type == "cuda"
     network = torch.compile(run.network) if cuda else run.network
@@ -156,8 +158,9 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=18.0)
     parser.add_argument("--stop-after", type=float, default=math.inf, metavar="SECONDS")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--workers", type=int, default=6)
-    parser.add_argument("--batch", type=int, default=32)
+    parser.add_argument("--makers", type=int, default=2, help="processes that make sound")
+    parser.add_argument("--workers", type=int, default=5, help="that write scores for each")
+    parser.add_argument("--batch", type=int, default=64)
     parser.add_argument("--voices", type=int, default=48)
     parser.add_argument("--synthesis", metavar="DEVICE", help="where sound is made (cuda:1)")
     wish = parser.parse_args()
@@ -174,7 +177,7 @@ def main() -> None:
     source = Source(
         bank=wish.bank, speech=wish.speech, device=wish.synthesis or str(device),
         seed=plan.seed, start=run.step, batch=plan.batch, voices=plan.voices,
-        workers=wish.workers,
+        workers=wish.workers, makers=wish.makers,
     )  # fmt: skip
     feed = Feed(source, device)
     try:

@@ -37,7 +37,7 @@ def group(strikes: np.ndarray) -> Groups:
             found[-1].append(strike)
         else:
             found.append([strike])
-    kept = [one for one in found if _EDGE <= one[0][1] and one[-1][1] < N_FRAMES - _EDGE - 1]
+    kept = [one for one in found if one[0][1] >= _EDGE and one[-1][1] < N_FRAMES - _EDGE - 1]
     return Groups(
         clip=np.array([int(one[0][0]) for one in kept], int),
         first=np.array([int(one[0][1]) for one in kept], int),

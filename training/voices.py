@@ -278,6 +278,7 @@ def resampled_plainly(
             at = whole + tap
             valid = (at >= 0) & (at < sources.shape[1])
             weight = torch.sinc(part - tap) * torch.cos(torch.pi * (part - tap) / (taps + 2)) ** 2
-            total += torch.where(valid, sources[rows, at.clamp(0, sources.shape[1] - 1)], 0) * weight
+            read = sources[rows, at.clamp(0, sources.shape[1] - 1)]
+            total += torch.where(valid, read, 0) * weight
         out[start : start + 96] = total
     return out

@@ -72,9 +72,9 @@
     lightBar(time);
   };
 
-  // The written notes: tones from the browser, on the clock of the recording.
+  // The written notes, on the clock of the recording.
   const notes = JSON.parse(byId("notes").textContent).map(([start, length, midi, velocity]) => ({
-    start, length, hz: 440 * 2 ** ((midi - 69) / 12), level: 0.12 * (velocity / 127) ** 1.5,
+    start, length, midi, level: 0.4 * (velocity / 127) ** 1.5,
   }));
   const LOOK_S = 0.15;  // notes are handed over this long before they sound
   let hearing = "recording";
@@ -90,8 +90,13 @@
       gain.connect(pan).connect(context.destination);
       return { gain: gain.gain, pan: pan.pan, input: gain };
     };
-    const wave = new PeriodicWave(context, { real: new Float32Array(7), imag: new Float32Array([0, 1, 0.5, 0.22, 0.12, 0.06, 0.03]) });
-    return { context, wave, recording: side(context.createMediaElementSource(sound)), notes: side(null) };
+    const made = { context, voice: null, recording: side(context.createMediaElementSource(sound)), notes: side(null) };
+    pianoFor(context, made.notes.input).then((voice) => {
+      made.voice = voice;
+      byId("piano").dataset.ready = "true";
+      rewind();
+    });
+    return made;
   };
   const quiet = () => {
     tones.forEach((tone) => tone.stop());
@@ -102,20 +107,12 @@
     handed = lastAtOrBefore(notes, sound.currentTime - 0.01) + 1;
   };
   const strike = (note, when, seconds) => {
-    const { context, wave } = graph;
-    const tone = new OscillatorNode(context, { frequency: note.hz, periodicWave: wave });
-    const gain = new GainNode(context, { gain: 0 });
-    gain.gain.setTargetAtTime(note.level, when, 0.003);
-    gain.gain.setTargetAtTime(0, when + 0.02, 0.35 + 120 / note.hz);
-    gain.gain.setTargetAtTime(0, when + seconds, 0.05);
-    tone.connect(gain).connect(graph.notes.input);
-    tone.start(when);
-    tone.stop(when + seconds + 0.4);
+    const tone = graph.voice(note.midi, note.level, when, seconds);
     tone.addEventListener("ended", () => { tones = tones.filter((other) => other !== tone); });
     tones.push(tone);
   };
   const handOver = () => {
-    if (hearing === "recording" || !graph) return;
+    if (hearing === "recording" || !graph || !graph.voice) return;
     const time = sound.currentTime;
     const rate = sound.playbackRate;
     const end = loop ? voicings[loop[1]].end : stopAt === null ? Infinity : stopAt;
@@ -127,6 +124,7 @@
     }
   };
   const hear = (what) => {
+    if (!byId("piano")) return;  // nothing was written down
     hearing = what;
     document.querySelectorAll(".hear").forEach((button) => {
       button.setAttribute("aria-pressed", String(button.dataset.hear === what));

@@ -1,0 +1,56 @@
+"""The third look: what stands above a key in other chords of a take."""
+
+import numpy as np
+import pytest
+
+from listen.piano_habits import N_INPUTS, groups_of, habit_inputs, weighed
+
+
+def _take(chords: list[dict[int, float]]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Candidates of chords half a second apart: key 0..87 to log odds."""
+    rows = [(0.5 * i, key, odds) for i, chord in enumerate(chords) for key, odds in chord.items()]
+    time_s, key, odds = (np.array(column) for column in zip(*rows, strict=True))
+    return time_s, key.astype(int), odds.astype(float)
+
+
+def test_candidates_fall_into_attacks() -> None:
+    """What follows within 60 ms belongs together (the rule of `listen.attacks`)."""
+    assert groups_of(np.array([0.0, 0.05, 0.1, 0.5, 0.52])).tolist() == [0, 0, 0, 1, 1]
+
+
+def test_only_keys_above_struck_keys_are_weighed() -> None:
+    """An octave above a struck key is, a third above is not."""
+    take = _take([{39: 5.0, 43: 5.0, 51: 1.0}])
+    rows, table = habit_inputs(*take)
+    assert take[1][rows].tolist() == [51]
+    assert table.shape == (1, N_INPUTS)
+
+
+def test_other_chords_count_once_and_repeats_not_at_all() -> None:
+    """Of six chords two are the same as the first; the other three have two sets of keys."""
+    chord, other, third = {39: 5.0, 43: 5.0}, {39: 5.0, 46: 5.0}, {39: 5.0, 41: 5.0}
+    odds = (1.0, 1.5, 2.0, -1.0, -1.0, 3.0)
+    chords = [chord, chord, chord, other, other, third]
+    take = _take([one | {51: value} for one, value in zip(chords, odds, strict=True)])
+    rows, table = habit_inputs(*take)
+    first = table[int(np.flatnonzero(take[1][rows] == 51)[0])]
+    assert first[2:6].tolist() == pytest.approx([1.0, 2 / 8, 1.0, -1.0])
+
+
+def test_a_key_that_always_sounds_like_an_octave_loses_its_octave() -> None:
+    """The same faint octave above one key in seven chords counts less than it does once."""
+    companions = (41, 43, 44, 46, 48, 50, 34)
+    always = _take([{39: 6.0, key: 6.0, 51: 1.5} for key in companions])
+    once = _take([{39: 6.0, companions[0]: 6.0, 51: 1.5}]
+                 + [{39: 6.0, key: 6.0} for key in companions[1:]])  # fmt: skip
+    at = 2
+    assert always[1][at] == once[1][at] == 51
+    assert weighed(*always)[at] < weighed(*once)[at]
+
+
+def test_nothing_to_weigh_changes_nothing() -> None:
+    """No candidates, or none above another: the log odds stay."""
+    empty = np.zeros(0)
+    assert len(weighed(empty, empty.astype(int), empty)) == 0
+    take = _take([{39: 5.0, 43: 5.0}])
+    assert weighed(*take).tolist() == [5.0, 5.0]

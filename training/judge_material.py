@@ -1,0 +1,139 @@
+"""Recordings that the piano ear's judges learn from: takes on bent, made and sampled pianos.
+
+Takes are those of `bench.takes`, on pianos and electric pianos of the bank's ``train`` split
+and on pianos made of partials (`training.voices`), recorded clean, in rooms, by phones, with
+talk, with bass and drums; and recordings in which nobody plays. Seeds begin at 600 000, far
+from those that the bench quotes figures on. Of most instruments every key's partials are
+raised and lowered at random first, some keys so that they sound like octaves or twelfths:
+what is learnt is that a key's partials prove little by themselves.
+"""
+
+import dataclasses
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import torch
+
+from bench import conditions
+from bench.company import bass_and_drums, has_speech, speech
+from bench.render import render_take
+from bench.takes import FREE, HIGH, LISTED, LOW, REPEATED, make_take
+from bench.truth import TrueNote
+from listen.features import SAMPLE_RATE_HZ
+from shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
+from training.bank import Bank, Instrument, Layer
+from training.scores import TIERS
+from training.voices import TIER_VELOCITY, Orchestra
+
+FIRST_SEED = 600_000
+TAKE_S, QUIET_S = 36.0, 20.0
+STYLES = (FREE, LISTED, FREE, LISTED, FREE, REPEATED, FREE, LOW, FREE, HIGH, FREE, LISTED)
+RECORDED = ("clean", "room", "phone", "clean", "room", "phone", "band", "band", "talk")
+QUIET = ("hiss", "hum", "applause", "speech", "speech", "silence")
+QUIET_EACH = 14  # one recording in so many has no player
+MADE_EACH = 4  # one take in so many is played on a piano made of partials
+COLOURED = 0.8  # share of the other takes
+PARTIALS = 24
+DETUNING_CENTS = 6.0  # what the tuning's estimate may leave
+
+
+def recordings(
+    bank: Bank, made: list[Instrument], count: int
+) -> Iterator[tuple[np.ndarray, tuple[TrueNote, ...]]]:
+    """Samples at the bank's rate and true notes of `count` recordings."""
+    players = bank.of_role("piano", "electric_piano")
+    for index in range(count):
+        rng = np.random.default_rng([FIRST_SEED, index])
+        if index % QUIET_EACH == QUIET_EACH - 1:
+            yield _quiet(rng, index // QUIET_EACH), ()
+            continue
+        if made and index % MADE_EACH == 0:
+            player = made[index // MADE_EACH % len(made)]
+        else:
+            player = players[index % len(players)]
+            if rng.random() < COLOURED:
+                player = coloured(rng, player)
+        style = STYLES[int(rng.integers(len(STYLES)))]
+        take = make_take(FIRST_SEED + index, style, duration_s=TAKE_S)
+        cents = float(rng.uniform(-DETUNING_CENTS, DETUNING_CENTS))
+        sound = render_take(take, player, rate_hz=SAMPLE_RATE_HZ, detune_cents=cents)
+        sound = conditions.levelled(sound)
+        recorded = RECORDED[int(rng.integers(len(RECORDED)))]
+        if recorded == "room":
+            sound = conditions.room(rng, sound, SAMPLE_RATE_HZ)
+        elif recorded == "phone":
+            sound = conditions.phone(rng, sound, SAMPLE_RATE_HZ)
+        elif recorded == "talk" and has_speech():
+            talk = speech(rng, len(sound), SAMPLE_RATE_HZ)
+            sound = conditions.mixed(sound, talk, level_db=float(rng.uniform(-22, -6)))
+        elif recorded == "band":
+            bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
+            band = bass_and_drums(rng, take, bass, drums, rate_hz=SAMPLE_RATE_HZ)
+            sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -1)))
+        yield _some_level(rng, sound), take.notes
+
+
+def coloured(rng: np.random.Generator, player: Instrument) -> Instrument:
+    """The instrument with other strengths of its partials, each note's loudness kept."""
+    take_db, key_db = rng.normal(0, rng.uniform(1, 6), PARTIALS + 1), rng.uniform(1, 8)
+    alike = rng.random() < 0.6  # whether some keys sound like octaves and twelfths
+    layers = []
+    for layer in player.layers:
+        spectra = np.fft.rfft(layer.notes, axis=1)
+        frequencies = np.fft.rfftfreq(layer.notes.shape[1], 1 / SAMPLE_RATE_HZ)
+        notes = np.empty_like(layer.notes)
+        for row, pitch in enumerate(layer.pitches):
+            curve_db = take_db + rng.normal(0, key_db, PARTIALS + 1)
+            if alike and rng.random() < 0.3:
+                curve_db[2::2] += rng.uniform(0, 14)
+            if alike and rng.random() < 0.15:
+                curve_db[3::3] += rng.uniform(0, 14)
+            partial = frequencies / midi_to_hz(float(pitch))
+            gain_db = np.interp(partial, np.arange(PARTIALS + 1), curve_db)
+            wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), layer.notes.shape[1])
+            loudness = np.sqrt(np.mean(layer.notes[row] ** 2) / max(np.mean(wave**2), 1e-12))
+            notes[row] = wave * loudness
+        layers.append(Layer(velocity=layer.velocity, pitches=layer.pitches, notes=notes))
+    return dataclasses.replace(player, layers=tuple(layers))
+
+
+def made_of_partials(bank: Bank, count: int, cache: Path | None) -> list[Instrument]:
+    """Fresh voices of the orchestra as instruments; some 20 s each on a CPU, so kept."""
+    found, orchestra = [], None
+    for index in range(count):
+        path = None if cache is None else cache / f"{index}.npy"
+        if path is not None and path.is_file():
+            notes = np.load(path).astype(np.float32)
+        else:
+            orchestra = orchestra or Orchestra(bank, 1, torch.Generator().manual_seed(4242))
+            notes = orchestra.piano()[:, :80_000].numpy()
+            if path is not None:
+                np.save(path, notes.astype(np.float16))
+        tiers = notes.reshape(N_KEYS, TIERS, -1).transpose(1, 0, 2)
+        pitches = np.arange(N_KEYS) + LOWEST_MIDI
+        layers = tuple(
+            Layer(velocity=velocity, pitches=pitches, notes=tier)
+            for velocity, tier in zip(TIER_VELOCITY, tiers, strict=True)
+        )
+        found.append(Instrument(name=f"made {index}", role="piano", split="train",
+                                source="made", licence="none", layers=layers))  # fmt: skip
+    return found
+
+
+def _quiet(rng: np.random.Generator, index: int) -> np.ndarray:
+    """A recording in which nobody plays."""
+    kind, length = QUIET[index % len(QUIET)], round(QUIET_S * SAMPLE_RATE_HZ)
+    sound = np.zeros(length, np.float32)
+    if kind == "speech" and has_speech():
+        sound = speech(rng, length, SAMPLE_RATE_HZ)
+    elif kind in ("hiss", "hum", "applause"):
+        sound = getattr(conditions, kind)(rng, length, SAMPLE_RATE_HZ)
+    if kind != "silence":
+        floor = conditions.hiss(rng, length, SAMPLE_RATE_HZ)
+        sound = conditions.mixed(sound, floor, level_db=float(rng.uniform(-60, -30)))
+    return _some_level(rng, sound)
+
+
+def _some_level(rng: np.random.Generator, sound: np.ndarray) -> np.ndarray:
+    return conditions.levelled(sound, peak=10 ** (float(rng.uniform(-24, -1)) / 20))

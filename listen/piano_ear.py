@@ -161,5 +161,3 @@ def _bins_offset(tuning: Tuning) -> float:
     if tuning.confidence < _SURE_TUNING:
         return 0.0
     return _TUNING_STEP_CENTS * round(tuning.offset_cents / _TUNING_STEP_CENTS)
-
-

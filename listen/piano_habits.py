@@ -96,9 +96,7 @@ def habit_inputs(
     return np.array(rows, int), table
 
 
-def _interval(
-    board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int
-) -> list[float]:
+def _interval(board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int) -> list[float]:
     """Whether the key `step` below is struck too, and what its other chords have above it.
 
     1 or 0; how many other chords (8 or more are 1); mean and lowest log odds of the key
@@ -124,9 +122,7 @@ def _interval(
     ]
 
 
-def _elsewhere(
-    board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int
-) -> np.ndarray:
+def _elsewhere(board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int) -> np.ndarray:
     """Log odds of `key` in other chords that strike the key `step` below, one for each chord."""
     low = max(row - 8 * _OTHERS, 0)
     near = low + np.flatnonzero(struck[low : row + 8 * _OTHERS, key - step])

@@ -75,9 +75,7 @@ def judge() -> Judge:
         return Judge(**{name: data[name] for name in Judge.__annotations__})
 
 
-def inputs(
-    logits: np.ndarray, seen: np.ndarray, rows: np.ndarray, keys: np.ndarray
-) -> np.ndarray:
+def inputs(logits: np.ndarray, seen: np.ndarray, rows: np.ndarray, keys: np.ndarray) -> np.ndarray:
     """What the judge sees of candidates between rows and the rows after: (n, N_INPUTS).
 
     logits: (4, n_frames, 88); seen: the features of the same frames, (3, n_frames, 264).

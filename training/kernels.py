@@ -71,15 +71,13 @@ if triton is not None:
         tl.store(out + n.to(tl.int64) * length + t, total, mask=t < length)
 
     @triton.jit
-    def _partials(
-        f0, table, out, n_partials, length, vibrato, limit_hz, rate, block: tl.constexpr
-    ):
+    def _partials(f0, table, out, n_partials, length, vibrato, limit_hz, rate, block: tl.constexpr):
         n = tl.program_id(1)
         i = tl.program_id(0) * block + tl.arange(0, block)
         t = i.to(tl.float32) / rate
-        wobble = i.to(tl.float64) / rate + (
-            vibrato / (5.5 * 6.283) * tl.sin(6.283 * 5.5 * t)
-        ).to(tl.float64)
+        wobble = i.to(tl.float64) / rate + (vibrato / (5.5 * 6.283) * tl.sin(6.283 * 5.5 * t)).to(
+            tl.float64
+        )
         base_hz = tl.load(f0 + n)
         total = tl.zeros((block,), tl.float32)
         for k in range(n_partials):

@@ -2,8 +2,9 @@
 
 ``python -m training.refine BANK --checkpoint FILE --out FILE --minutes 40``. For what a
 training has been seen to lack, when there is no GPU to train anew: same clips, same loss, a
-rate eight times smaller, the statistics of batch norm kept as they are. Works in bfloat16,
-which recent CPUs are ten times faster in.
+rate eight times smaller, the statistics of batch norm kept as they are. In bfloat16 with the
+channels last: 0.26 s a clip on two shared cores, against 2.4 s otherwise. No shipped weights
+come from it.
 """
 
 import argparse

@@ -39,7 +39,7 @@ class Rules:
     """
 
     keep: float = 0.5
-    keep_hidden: float = 4.0
+    keep_hidden: float = 3.0
     apart_s: float = 0.08
     sounding: float = 0.0
     bridge_s: float = 0.1

@@ -94,6 +94,7 @@ def _summary(take: Take) -> list[list[dict[str, Any]]]:
         for sentence in summary(take)
     ]
 
+
 LONGEST_SCORE = 1200  # voicings, about half an hour of comping
 
 

@@ -19,7 +19,7 @@ from bench.takes import FREE, HIGH, LISTED, LOW, REPEATED, Style, make_take
 from bench.truth import TrueTake
 from training.bank import Bank, Instrument
 
-# Dev takes from 70 000 were spent on choosing thresholds of the piano ear: figures are quoted on others.
+# Dev takes from 70 000 were spent on choosing thresholds; figures are quoted on others.
 FIRST_SEED = {"dev": 75_000, "train": 10_000}
 USUAL_DETUNING_CENTS = 15.0
 FAR_DETUNING_CENTS = (25.0, 38.0)

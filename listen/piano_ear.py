@@ -77,7 +77,7 @@ class PianoEar:
         return f"piano {VERSION}"
 
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
-        """See `listen.ear.Ear`. Velocities are the network's own."""
+        """See `listen.ear.Ear`. Velocities are rough: `listen.hearing` lays levels over them."""
         found, sounds = [], []
         for answer in self.answers(audio, tuning, progress):
             found.append(judged(answer))

@@ -61,8 +61,8 @@ def attack_starts(time_s: np.ndarray) -> np.ndarray:
 
 def groups_of(time_s: np.ndarray) -> np.ndarray:
     """The attack, 0 and up, that each candidate (by time) belongs to."""
-    later = np.diff(time_s, prepend=time_s[:1]) > NEIGHBOURS_S
-    numbers: np.ndarray = np.cumsum(later)
+    places = np.arange(len(time_s))
+    numbers: np.ndarray = np.searchsorted(attack_starts(time_s), places, side="right")
     return numbers
 
 

@@ -23,6 +23,7 @@ class Ear(Protocol):
 
     name: with a version, kept in every take (``general 0.4.0``).
     sample_rate_hz: at which `hear` wants its audio.
+    hears_velocity: whether its velocities are its own; else `listen.levels` lays them over.
     """
 
     @property
@@ -31,12 +32,14 @@ class Ear(Protocol):
     @property
     def sample_rate_hz(self) -> int: ...
 
+    @property
+    def hears_velocity(self) -> bool: ...
+
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
         """The notes struck in `audio`, by onset, then pitch; no key struck twice at once.
 
         audio: at `sample_rate_hz`, read block by block by slicing (it may be hours long).
         tuning: how far the instrument stands from A = 440 Hz; the ear corrects for it.
-        Times are seconds of the recording whatever the tuning. Velocities are those of
-        `listen.levels` afterwards, so an ear may leave 64.
+        Times are seconds of the recording whatever the tuning.
         """
         ...

@@ -39,7 +39,7 @@ class Rules:
     """
 
     keep: float = 0.5
-    keep_hidden: float = 3.0
+    keep_hidden: float = 1.0
     apart_s: float = 0.08
     sounding: float = 0.0
     bridge_s: float = 0.1
@@ -51,7 +51,7 @@ class Candidates:
     """Possible strikes, all (n,).
 
     row: of the chunk, the frame before the strike. key: 0..87. evidence: log odds.
-    velocity: 0..1.
+    velocity: 0..1, the network's.
     """
 
     row: np.ndarray
@@ -136,9 +136,16 @@ def sounding(logits: np.ndarray, own: slice, rules: Rules) -> np.ndarray:
 
 
 def notes_of(
-    struck: Candidates, confidence: np.ndarray, packed: np.ndarray, rules: Rules
+    struck: Candidates,
+    confidence: np.ndarray,
+    velocity: np.ndarray,
+    packed: np.ndarray,
+    rules: Rules,
 ) -> tuple[Note, ...]:
-    """Notes of the strikes, by onset, then pitch. packed: of the whole recording."""
+    """Notes of the strikes, by onset, then pitch.
+
+    confidence: (n,) 0..1. velocity: (n,) 1..127. packed: of the whole recording.
+    """
     notes: list[Note] = []
     rate = float(FRAME_RATE_HZ)
     for key in range(N_KEYS):
@@ -156,7 +163,7 @@ def notes_of(
                     onset_s=round(float(struck.time_s[index]), 4),
                     offset_s=round(float(end_s), 4),
                     midi=key + LOWEST_MIDI,
-                    velocity=int(np.clip(round(127 * float(struck.velocity[index])), 1, 127)),
+                    velocity=int(velocity[index]),
                     confidence=round(float(confidence[index]), 4),
                 )
             )

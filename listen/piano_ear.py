@@ -2,7 +2,7 @@
 
 It hears sound at 16 kHz as features (`listen.features`) at 31.25 frames a second, asks the
 network (`listen/weights`, made by `training`) about each key in each frame, has candidates
-judged a second time (`listen.piano_judge`) and a third (`listen.piano_habits`), and decides
+judged twice more (`listen.piano_judge`), in the light of the whole take, and decides
 (`listen.piano_decoding`). Work goes in chunks, each with as much context as any of its
 frames can see, so the result does not depend on where chunks are cut and memory hardly
 grows with the length of a recording.
@@ -32,8 +32,10 @@ from listen.piano_decoding import (
     notes_of,
     sounding,
 )
-from listen.piano_habits import attack_starts, groups_of, weighed
-from listen.piano_judge import inputs, judge
+from listen.piano_habits import attack_starts, groups_of
+from listen.piano_judge import inputs, judged
+from listen.piano_trust import chance_exact
+from listen.piano_velocity import velocities
 from shared.notes import Note
 from shared.sound import Audio, Samples, Tuning
 
@@ -41,11 +43,11 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_ear.onnx"
-VERSION = "1"
+VERSION = "2"
 RULES = Rules()
 
 _CHUNK = 512  # frames of its own that the network is asked about at once
-_SEEN = 24  # frames on either side that the network's answer for a frame depends on
+_SEEN = 40  # frames on either side that the network's answer for a frame depends on
 _MARGIN = _SEEN + CONTEXT
 _LOUD = 0.09  # RMS at which loud moments are to stand
 _LEVEL_BLOCK = 1024  # samples
@@ -71,22 +73,27 @@ class PianoEar:
     """Hears pianos and electric pianos. Needs nothing but its weights, which come along."""
 
     sample_rate_hz = SAMPLE_RATE_HZ
+    hears_velocity = True
 
     @property
     def name(self) -> str:
         return f"piano {VERSION}"
 
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
-        """See `listen.ear.Ear`. Velocities are rough: `listen.hearing` lays levels over them."""
-        found, sounds = [], []
+        """See `listen.ear.Ear`."""
+        parts, seen, sounds = [], [], []
         for answer in self.answers(audio, tuning, progress):
-            found.append(judged(answer))
+            parts.append(candidates(answer.logits, answer.first_frame, answer.own))
+            seen.append(inputs(answer.logits, answer.seen, parts[-1].row, parts[-1].key))
             sounds.append(sounding(answer.logits, answer.own, RULES))
-        every = weighed_candidates(Candidates.joined(found))
-        margin = margins(every, groups_of(every.time_s), RULES)
+        order = Candidates.order(parts)
+        every, columns = Candidates.joined(parts), np.concatenate(seen)[order]
+        odds = judged(every.time_s, every.key, every.evidence, columns)
+        margin = margins(replace(every, evidence=odds), groups_of(every.time_s), RULES)
         kept = margin >= 0
-        confidence = confidences(every, margin)
-        return notes_of(every.where(kept), confidence[kept], np.concatenate(sounds), RULES)
+        chance = confidences(every, odds, margin)
+        loud = velocities(every.velocity[kept], columns[kept])
+        return notes_of(every.where(kept), chance[kept], loud, np.concatenate(sounds), RULES)
 
     def answers(
         self, audio: Audio, tuning: Tuning, progress: Progress, chunk: int = _CHUNK
@@ -111,35 +118,21 @@ class PianoEar:
         return open_network(WEIGHTS)
 
 
-def judged(answer: Answer) -> Candidates:
-    """The candidates of one chunk, their evidence after the judge's second look."""
-    found = candidates(answer.logits, answer.first_frame, answer.own)
-    odds = judge()(inputs(answer.logits, answer.seen, found.row, found.key))
-    return replace(found, evidence=odds)
-
-
-def weighed_candidates(every: Candidates) -> Candidates:
-    """All candidates, their evidence after the third look."""
-    return replace(every, evidence=weighed(every.time_s, every.key, every.evidence))
-
-
-def confidences(every: Candidates, margin: np.ndarray) -> np.ndarray:
+def confidences(every: Candidates, odds: np.ndarray, margin: np.ndarray) -> np.ndarray:
     """Chances, shape (n,), such that the smallest of an attack is that its set is exact.
 
-    The weakest note of an attack has the chance that just these keys were struck, from its
-    own margin and that of the strongest candidate left out (`Judge.exact`); the others have
-    at least that, and else the chance that they were struck. Candidates are by time; those
-    that follow each other within an attack's reach are of one attack.
+    The weakest note of an attack has the chance that just these keys were struck
+    (`listen.piano_trust`); the others have at least that, and else the chance that they were
+    struck. Candidates are by time; those that follow each other within an attack's reach
+    are of one attack.
     """
-    chance: np.ndarray = 1 / (1 + np.exp(-np.clip(every.evidence, -30, 30)))
+    chance: np.ndarray = 1 / (1 + np.exp(-np.clip(odds, -30, 30)))
     for part in np.split(np.arange(len(margin)), attack_starts(every.time_s)):
         mine = part[margin[part] >= 0]
         if len(mine):
-            dropped = float(margin[part][margin[part] < 0].max(initial=-10.0))
-            weakest = mine[np.argmin(margin[mine])]
-            exact = judge().exact(float(margin[weakest]), dropped)
+            exact = chance_exact(every.evidence[part], odds[part], margin[part])
             chance[mine] = np.maximum(chance[mine], exact)
-            chance[weakest] = exact
+            chance[mine[np.argmin(margin[mine])]] = exact
     return chance
 
 

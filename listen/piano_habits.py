@@ -1,56 +1,31 @@
-"""A third look: what a key's octave, twelfth and double octave do whenever it is struck.
+"""What stands above a key whenever it is struck: its own sound, or another key?
 
 Some keys of some pianos sound like octaves: a strong second and fourth partial, and nothing
-in one strike can tell that from two keys. A whole take can: if the key above is there
-whenever the lower one is struck, in chord after chord, and never stronger, it is the lower
-key's own sound. So each candidate that stands 12, 19 or 24 semitones above a struck key is
-weighed against what was heard at the same interval above that key, and above its neighbours
-(which on sampled instruments share its sample), in other chords of the take.
+in one strike can tell that from two keys. A whole take can: if evidence for the key above is
+there whenever the lower one is struck, in chord after chord, it is the lower key's own sound.
+So each candidate that stands 12, 19 or 24 semitones above a struck key is described by what
+was heard at that interval above the same key, above its neighbours (which on sampled
+instruments share its sample) and above all other keys, in other chords of the take.
 
 Chords with the same keys count once: a voicing that is repeated says nothing new.
 """
 
-from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
+from collections.abc import Sequence
 
 import numpy as np
 
 from listen.attacks import NEIGHBOURS_S
 from shared.units import N_KEYS
 
-WEIGHTS = Path(__file__).parent / "weights" / "piano_habits.npz"
-
 INTERVALS = (12, 19, 24)
-_ABSENT = -8.0  # log odds of a key that is no candidate, and the lowest that count
-_SURE = 1.0  # log odds from which a key counts as struck here
-_FAINT = -3.0  # log odds below which a candidate is left as it is
-_OTHERS = 40  # chords on either side, at most, that are compared with
-_PER_INTERVAL = 6
-N_INPUTS = 2 + _PER_INTERVAL * len(INTERVALS)
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Habits:
-    """One hidden layer; its output is added to the log odds. Shapes as `piano_judge.Judge`."""
-
-    hidden: np.ndarray
-    hidden_bias: np.ndarray
-    out: np.ndarray
-    out_bias: np.ndarray
-
-    def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """What to add to log odds, (n,), for inputs (n, N_INPUTS)."""
-        hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
-        change: np.ndarray = hidden @ self.out + self.out_bias
-        return change
-
-
-@lru_cache(maxsize=1)
-def habits() -> Habits:
-    """From the file of weights."""
-    with np.load(WEIGHTS) as data:
-        return Habits(**{name: data[name] for name in Habits.__annotations__})
+STRUCK = 0.0  # log odds from which a key counts as struck here
+_ABSENT, _MOST = -6.0, 8.0  # log odds of a key that is no candidate, and the highest that count
+_UNKNOWN = -5.0  # what is taken where no other chord tells
+_PRESENT = 2.0  # log odds from which a key above surely sounds
+_USUAL_SHARE = 0.1  # of keys with a key above, where the take does not tell
+_ATTACKS, _CHORDS = 320, 80  # attacks on either side that are looked at; chords that count
+_PER_INTERVAL = 11
+N_HABITS = _PER_INTERVAL * len(INTERVALS)
 
 
 def attack_starts(time_s: np.ndarray) -> np.ndarray:
@@ -66,75 +41,85 @@ def groups_of(time_s: np.ndarray) -> np.ndarray:
     return numbers
 
 
-def weighed(time_s: np.ndarray, key: np.ndarray, odds: np.ndarray) -> np.ndarray:
-    """Log odds of candidates, by time, after the third look."""
-    rows, inputs = habit_inputs(time_s, key, odds)
-    if not len(rows):
-        return odds
-    changed = odds.copy()
-    changed[rows] = odds[rows] + habits()(inputs)
-    return changed
+def habit_inputs(time_s: np.ndarray, key: np.ndarray, odds: np.ndarray) -> np.ndarray:
+    """For each candidate (by time) and interval what was heard elsewhere, (n, N_HABITS).
 
-
-def habit_inputs(
-    time_s: np.ndarray, key: np.ndarray, odds: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Which candidates are weighed, and for each (n, N_INPUTS) what was heard elsewhere."""
-    group = groups_of(time_s)
-    board = np.full((int(group[-1]) + 1 if len(group) else 0, N_KEYS), _ABSENT)
-    np.maximum.at(board, (group, key), np.clip(odds, _ABSENT, -_ABSENT))
-    struck = board > _SURE
-    rows, columns = [], []
-    for index in np.flatnonzero(odds > _FAINT):
-        row, mine = int(group[index]), int(key[index])
-        heard = [_interval(board, struck, row, mine, step) for step in INTERVALS]
-        if any(one[0] for one in heard):
-            rows.append(index)
-            own = float(np.clip(odds[index], _ABSENT, -_ABSENT))
-            columns.append([own, struck[row].sum() / 4, *(value for one in heard for value in one)])
-    table = np.array(columns, np.float32).reshape(len(rows), N_INPUTS)
-    return np.array(rows, int), table
-
-
-def _interval(board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int) -> list[float]:
-    """Whether the key `step` below is struck too, and what its other chords have above it.
-
-    1 or 0; how many other chords (8 or more are 1); mean and lowest log odds of the key
-    above; how many chords of the keys beside; mean log odds there.
+    key: 0..87. odds: log odds that they were struck. Zeros where no key is struck below.
     """
-    below = key - step
-    if below < 0 or not struck[row, below]:
-        return [0.0] * _PER_INTERVAL
-    mine = _elsewhere(board, struck, row, key, step)
-    beside = [
-        value
-        for shift in (-1, 1)
-        if below + shift >= 0 and key + shift < N_KEYS
-        for value in _elsewhere(board, struck, row, key + shift, step)
-    ]
-    return [
-        1.0,
-        min(len(mine), 8) / 8,
-        float(np.mean(mine)) if len(mine) else 0.0,
-        float(np.min(mine)) if len(mine) else 0.0,
-        min(len(beside), 8) / 8,
-        float(np.mean(beside)) if len(beside) else 0.0,
-    ]
+    table = np.zeros((len(key), N_HABITS), np.float32)
+    if not len(key):
+        return table
+    board = _Board(groups_of(time_s), key, odds)
+    for place, step in enumerate(INTERVALS):
+        everywhere = board.everywhere(step)
+        columns = slice(place * _PER_INTERVAL, (place + 1) * _PER_INTERVAL)
+        for row in np.flatnonzero(board.has_below(step)):
+            table[row, columns] = board.description(int(row), step, everywhere)
+    return table
 
 
-def _elsewhere(board: np.ndarray, struck: np.ndarray, row: int, key: int, step: int) -> np.ndarray:
-    """Log odds of `key` in other chords that strike the key `step` below, one for each chord."""
-    low = max(row - 8 * _OTHERS, 0)
-    near = low + np.flatnonzero(struck[low : row + 8 * _OTHERS, key - step])
-    near = near[np.argsort(np.abs(near - row), kind="stable")[: 2 * _OTHERS]]
-    chords = struck[near].copy()
-    chords[:, key] = False
-    own = struck[row].copy()
-    own[key] = False
-    other = (chords != own).any(axis=1)
-    near, chords = near[other], chords[other]
-    if not len(near):
-        return np.zeros(0)
-    _, first = np.unique(np.packbits(chords, axis=1), axis=0, return_index=True)
-    values: np.ndarray = board[near[first], key]
-    return values
+class _Board:
+    """Attacks by keys: the highest log odds of each, and which count as struck."""
+
+    def __init__(self, group: np.ndarray, key: np.ndarray, odds: np.ndarray) -> None:
+        self._group, self._key = group, key
+        self._odds = np.full((int(group[-1]) + 1, N_KEYS), _ABSENT)
+        np.maximum.at(self._odds, (group, key), np.clip(odds, _ABSENT, _MOST))
+        self._struck = self._odds > STRUCK
+        self._strikes = [np.flatnonzero(column) for column in self._struck.T]
+
+    def has_below(self, step: int) -> np.ndarray:
+        """Which candidates stand `step` above a struck key, (n,)."""
+        below = self._struck[self._group, np.maximum(self._key - step, 0)]
+        found: np.ndarray = (self._key >= step) & below
+        return found
+
+    def everywhere(self, step: int) -> np.ndarray:
+        """Of each key (3, 88): strikes, summed log odds `step` above, strikes with a key there."""
+        struck, above = self._struck[:, : N_KEYS - step], self._odds[:, step:]
+        sums = np.zeros((3, N_KEYS))
+        sums[0, : N_KEYS - step] = struck.sum(axis=0)
+        sums[1, : N_KEYS - step] = (struck * above).sum(axis=0)
+        sums[2, : N_KEYS - step] = (struck & (above > _PRESENT)).sum(axis=0)
+        return sums
+
+    def description(self, row: int, step: int, everywhere: np.ndarray) -> Sequence[float]:
+        """The `_PER_INTERVAL` numbers of a candidate above a struck key."""
+        attack, key = int(self._group[row]), int(self._key[row])
+        mine = self._elsewhere(attack, key, step)
+        beside = [
+            self._elsewhere(attack, key + shift, step)
+            for shift in (-1, 1)
+            if key + shift - step >= 0 and key + shift < N_KEYS
+        ]
+        zone = np.concatenate([mine, *beside])
+        others, total, present = everywhere.sum(axis=1) - everywhere[:, key - step]
+        return (
+            1.0,
+            min(len(mine), 8) / 8,
+            *((mine.mean(), np.median(mine), mine.max()) if len(mine) else (_UNKNOWN,) * 3),
+            min(len(zone), 16) / 16,
+            *((zone.mean(), np.median(zone), np.percentile(zone, 80)) if len(zone)
+              else (_UNKNOWN,) * 3),
+            total / others if others else _UNKNOWN,
+            present / others if others else _USUAL_SHARE,
+        )  # fmt: skip
+
+    def _elsewhere(self, attack: int, key: int, step: int) -> np.ndarray:
+        """Log odds of `key` in other chords with the key `step` below, one for each chord."""
+        strikes = self._strikes[key - step]
+        first, last = np.searchsorted(strikes, (attack - _ATTACKS, attack + _ATTACKS))
+        near = strikes[first:last]
+        if len(near) > _CHORDS:
+            near = near[np.argsort(np.abs(near - attack), kind="stable")[:_CHORDS]]
+        chords = self._struck[near]
+        chords[:, key] = False
+        own = self._struck[attack].copy()
+        own[key] = False
+        other = (chords != own).any(axis=1)
+        near, chords = near[other], chords[other]
+        if not len(near):
+            return np.zeros(0)
+        _, distinct = np.unique(np.packbits(chords, axis=1), axis=0, return_index=True)
+        values: np.ndarray = self._odds[near[distinct], key]
+        return values

@@ -1,14 +1,17 @@
-"""A second look at what the piano ear's network takes for strikes.
+"""Further looks at what the piano ear's network takes for strikes.
 
 The network listens to everything everywhere; what it gets wrong is nearly always one thing: a
 key an octave, a twelfth or two octaves above another, whose partials all lie on partials of
 the lower key. Pianos differ in how strong those partials are, key by key, and instruments that
-the network was not trained on differ most. So each candidate is judged once more with 145
-numbers: the network's evidence around it and for the keys at harmonic and neighbouring
-distances, what sounded there before and after, and the levels of the candidate's partials,
-and of those partials of the keys below that are not the candidate's own, before and after.
+the network was not trained on differ most. So each candidate is looked at twice more.
 
-One hidden layer; weights in `weights/piano_judge.npz`, made by ``python -m
+The second look sees `inputs`, the network's evidence around the candidate and for keys at
+harmonic and neighbouring distances, what sounded before and after, and the levels of partials;
+and `listen.piano_habits`, what stands above the same lower key elsewhere in the take. The
+third sees the habits again, as they are after the second. Each adds to the log odds.
+
+Both are one hidden layer (several small ones side by side, each fitted to other draws of the
+material); weights in `weights/piano_judge.npz`, made by ``python -m
 training.fit_piano_judge`` from takes on instruments whose partials were raised and lowered key
 by key. Frames and bins are those of `listen.features`.
 """
@@ -21,6 +24,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 
 from listen.features import BINS_PER_KEY, N_BINS
+from listen.piano_habits import habit_inputs
 from shared.units import N_KEYS
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_judge.npz"
@@ -36,47 +40,79 @@ _CLIP = 8.0  # log odds beyond which the network is simply sure
 _PARTIALS = (0, 36, 57, 72, 84, 93, 101, 108)  # bins above the first partial
 _ABOVE_OCTAVE = (0, 57, 84, 101)  # odd partials of the key an octave below
 _ABOVE_TWELFTH = (0, 36, 72, 84)  # partials 1, 2, 4, 5 of the key a twelfth below
+CONTEXT_INPUTS = 1 + len(_ONSET_STEPS) + len(_SUSTAIN_STEPS) + len(_RELATED)  # the first of them
+ATTACK_INPUTS = 5  # the last of them
 N_INPUTS = (
     1 + len(_ONSET_STEPS) + len(_SUSTAIN_STEPS) + 3 * len(_RELATED)
-    + 3 * len(_PARTIALS) + 2 * (len(_ABOVE_OCTAVE) + len(_ABOVE_TWELFTH)) + 5
+    + 3 * len(_PARTIALS) + 2 * (len(_ABOVE_OCTAVE) + len(_ABOVE_TWELFTH)) + ATTACK_INPUTS
 )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Judge:
-    """hidden: (n_in, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ().
-
-    exactness: (3,) weights of the weakest kept and, negative, the strongest dropped note's log
-    odds of an attack, each 10 at most, and of 1: to the log odds that its set is exact.
-    """
+class Look:
+    """hidden: (n_in, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ()."""
 
     hidden: np.ndarray
     hidden_bias: np.ndarray
     out: np.ndarray
     out_bias: np.ndarray
-    exactness: np.ndarray
 
     def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """Log odds, shape (n,), that candidates with inputs (n, N_INPUTS) were struck."""
+        """What to add to log odds, shape (n,), for inputs (n, n_in)."""
         hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
-        odds: np.ndarray = hidden @ self.out + self.out_bias
-        return odds
+        change: np.ndarray = hidden @ self.out + self.out_bias
+        return change
 
-    def exact(self, weakest: float, strongest: float) -> float:
-        """The chance that an attack's set is exact. strongest: of the dropped, log odds."""
-        terms = np.array([min(weakest, 10.0), min(-strongest, 10.0), 1.0])
-        return float(1 / (1 + np.exp(-self.exactness @ terms)))
+
+def looks(path: Path = WEIGHTS) -> tuple[Look, Look]:
+    """The second and the third look, from a file of weights."""
+    with np.load(path) as data:
+        second, third = (
+            Look(**{name: data[f"{look}_{name}"] for name in Look.__annotations__})
+            for look in ("second", "third")
+        )
+    return second, third
 
 
 @lru_cache(maxsize=1)
-def judge() -> Judge:
-    """The judge, from the file of weights."""
-    with np.load(WEIGHTS) as data:
-        return Judge(**{name: data[name] for name in Judge.__annotations__})
+def _looks() -> tuple[Look, Look]:
+    return looks()
+
+
+def judged(
+    time_s: np.ndarray, key: np.ndarray, evidence: np.ndarray, columns: np.ndarray
+) -> np.ndarray:
+    """Log odds, (n,), that candidates (by time) were struck, after both looks.
+
+    evidence: the network's log odds. columns: `inputs` of the candidates.
+    """
+    if not len(key):
+        return evidence
+    second, third = _looks()
+    before = habit_inputs(time_s, key, evidence)
+    odds = evidence + second(second_inputs(columns, before))
+    after = habit_inputs(time_s, key, odds)
+    final: np.ndarray = odds + third(third_inputs(evidence, odds, before, after))
+    return final
+
+
+def second_inputs(columns: np.ndarray, habits: np.ndarray) -> np.ndarray:
+    """What the second look sees, (n, N_INPUTS + N_HABITS)."""
+    seen: np.ndarray = np.concatenate((columns, habits), axis=1)
+    return seen
+
+
+def third_inputs(
+    evidence: np.ndarray, odds: np.ndarray, before: np.ndarray, after: np.ndarray
+) -> np.ndarray:
+    """What the third look sees, (n, 2 + 2 * N_HABITS): both log odds, both sets of habits."""
+    own = np.clip(np.stack((evidence, odds), axis=1), -_CLIP, _CLIP).astype(np.float32)
+    seen: np.ndarray = np.concatenate((own, before, after), axis=1)
+    return seen
 
 
 def inputs(logits: np.ndarray, seen: np.ndarray, rows: np.ndarray, keys: np.ndarray) -> np.ndarray:
-    """What the judge sees of candidates between rows and the rows after: (n, N_INPUTS).
+    """What is seen of candidates between rows and the rows after: (n, N_INPUTS).
 
     logits: (4, n_frames, 88); seen: the features of the same frames, (3, n_frames, 264).
     Beyond both ends nothing is struck and nothing sounds.

@@ -22,6 +22,7 @@ class FourNotes:
 
     name = "four notes"
     sample_rate_hz = 22_050
+    hears_velocity = False
 
     def hear(self, audio, tuning, progress):
         return tuple(

@@ -47,10 +47,10 @@ def test_a_strike_is_placed_between_its_frames(place: float) -> None:
 
 
 def test_a_note_lasts_while_its_key_sounds() -> None:
-    """The end is where sounding stops; velocity is the network's share of 127."""
+    """The end is where sounding stops; velocity and confidence are those given."""
     logits = _logits([(10.5, 39, 0.5)])
     packed = sounding(logits, slice(0, 80), Rules())
-    (note,) = notes_of(_heard(logits), np.array([0.9]), packed, Rules())
+    (note,) = notes_of(_heard(logits), np.array([0.9]), np.array([64]), packed, Rules())
     assert (note.midi, note.velocity, note.confidence) == (60, 64, 0.9)
     assert note.offset_s == pytest.approx(30 / RATE, abs=1e-3)
 
@@ -59,7 +59,9 @@ def test_a_key_struck_again_ends_the_note_before() -> None:
     """Two strikes of one key are two notes that do not overlap."""
     logits = _logits([(10.5, 39, 0.5), (20.5, 39, 0.6)])
     packed = sounding(logits, slice(0, 80), Rules())
-    first, second = notes_of(_heard(logits), np.array([0.9, 0.8]), packed, Rules())
+    first, second = notes_of(
+        _heard(logits), np.array([0.9, 0.8]), np.array([64, 80]), packed, Rules()
+    )
     assert first.offset_s == second.onset_s
 
 

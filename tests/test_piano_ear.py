@@ -11,6 +11,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from listen import piano_ear
 from listen.ear import Ear, silent
 from listen.piano_ear import WEIGHTS, PianoEar, loudness_gain
 from shared.sound import Audio, Tuning
@@ -129,4 +130,4 @@ def test_the_weights_are_those_of_the_card() -> None:
     card = json.loads(WEIGHTS.with_suffix(".json").read_text(encoding="utf-8"))
     assert card["sha256"] == hashlib.sha256(data).hexdigest()
     assert card["bytes"] == len(data) <= 4_000_000
-    assert card["frames_seen_on_each_side"] == 24
+    assert card["frames_seen_on_each_side"] == piano_ear._SEEN

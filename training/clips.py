@@ -73,11 +73,12 @@ class Studio:
             count=used.sum(dim=1).int(),
         )
         stems = mix(self.orchestra.slots, rows, LENGTH + SPARE)
-        sound = self.conditions(stems, detune, backing, LENGTH)
+        heard = used & (part == PIANO)
         ends = torch.minimum(release, onset + self.orchestra.ring[rows.slot])
         ratio = 2 ** (detune / 1200)[:, None]
         first, last = onset / ratio, ends / ratio
-        heard = used & (part == PIANO)
+        nothing_before = torch.where(heard, first, LENGTH).amin(dim=1)
+        sound = self.conditions(stems, detune, backing, LENGTH, nothing_before)
         labels = label(heard, key - LOWEST_MIDI, first, last, parts[..., 2])
         return Batch(features=self.spectra(sound), labels=labels, sound=sound)
 

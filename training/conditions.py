@@ -25,12 +25,18 @@ class Conditions:
         self.draw, self.device, self.speech = Draw(rng), rng.device, speech
 
     def __call__(
-        self, stems: torch.Tensor, detune: torch.Tensor, backing_db: torch.Tensor, length: int
+        self,
+        stems: torch.Tensor,
+        detune: torch.Tensor,
+        backing_db: torch.Tensor,
+        length: int,
+        first: torch.Tensor,
     ) -> torch.Tensor:
         """Stems (batch, 2, length + SPARE) to (batch, length) sound.
 
         detune: cents; strikes move from t to t / 2 ** (cents / 1200). backing_db: level of
-        the second stem, and of talk, against the first.
+        the second stem, and of talk, against the first. first: (batch,) sample of the first
+        strike, detuned; `length` where nobody plays.
         """
         batch = len(stems)
         ratio = (2 ** (detune / 1200)).repeat_interleave(2)
@@ -51,7 +57,22 @@ class Conditions:
         sound = self._telephone(sound, share=0.28)
         sound = self._overloaded(sound, share=0.08)
         sound = self._coded(sound, share=0.12)
+        sound = self._begun(sound, first)
         return sound * self._gain(sound, silent)[:, None]
+
+    def _begun(self, sound: torch.Tensor, first: torch.Tensor) -> torch.Tensor:
+        """In some clips the recording begins within the clip, before the first strike.
+
+        What sounds then (hum, talk, a room) sets in at once, as it does where a file begins,
+        and is no strike.
+        """
+        batch, length = sound.shape
+        at = torch.arange(length, device=self.device)
+        start = (self.draw.uniform(0, 1, batch) * (first - 1600)).clamp(min=0)
+        share = torch.where(first >= length, 0.5, 0.15)
+        begins = self.draw.uniform(0, 1, batch) < share
+        silent = begins[:, None] & (at[None] < start[:, None])
+        return torch.where(silent, torch.zeros_like(sound), sound)
 
     def _some(self, share: float, batch: int) -> torch.Tensor:
         """True for about `share` of the clips, shape (batch,)."""
@@ -218,10 +239,14 @@ class Conditions:
 
 
 def as_it_is(
-    stems: torch.Tensor, detune: torch.Tensor, backing_db: torch.Tensor, length: int
+    stems: torch.Tensor,
+    detune: torch.Tensor,
+    backing_db: torch.Tensor,
+    length: int,
+    first: torch.Tensor,
 ) -> torch.Tensor:
     """No conditions: the stems added at their levels, as loud as the ear sets a take."""
-    del detune  # a clean take is in tune
+    del detune, first  # a clean take is in tune, and begins anywhere
     stems = stems[..., :length]
     level = _rms(stems[:, 0]) * 10 ** (backing_db / 20) / _rms(stems[:, 1])
     sound = stems[:, 0] + stems[:, 1] * level[:, None]

@@ -8,19 +8,21 @@ ear's network; every candidate of the tracking is an example, struck if a true n
 key lies within 50 ms (the nearest candidate only).
 
 Most instruments are coloured first: every key's partials are raised and lowered at random
-around a curve for the take, so that the judge does not learn how strong the octave partial
-of these few instruments is.
+around a curve for the take, nearly alike in all layers, so that the judge does not learn how
+strong the octave partial of these few instruments is; on many some keys sound like octaves or
+twelfths, which only the third look can know.
 
-Model: two looks (see `listen.general_judge`), each of standardised features, one hidden
-layer of rectified units, cross-entropy, AdamW with one cycle of the learning rate. The
-standardisation is folded into the weights. Instruments
-named with --hold-out are left out and the cross-entropy on them is told; the weights in
-the tree come from a run without that switch. Needs torch.
+Model: two looks (see `listen.general_judge`) and a third at the whole take
+(`listen.general_habits`), each of standardised features, one hidden layer of rectified units,
+cross-entropy, AdamW with one cycle of the learning rate. The standardisation is folded into the
+weights. The third look is fitted on what the others say of recordings that they were not fitted
+on: half by half. Instruments named
+with --hold-out are left out and the cross-entropy on them is told; the weights in the tree come
+from a run without that switch. Needs torch, 6 GB of memory and, with rendering, half an hour.
 """
 
-import dataclasses
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import click
@@ -33,9 +35,11 @@ from bench.company import bass_and_drums, has_speech, speech
 from bench.render import render_take
 from bench.takes import FREE, HIGH, LISTED, LOW, REPEATED, make_take
 from bench.truth import TrueNote
+from listen import general_habits
 from listen.ear import silent
-from listen.general_ear import RATE_HZ, TRACKING, GeneralEar
-from listen.general_judge import LOOKED_AT_AGAIN, WEIGHTS, Layers, company, features
+from listen.general_ear import FRAME, RATE_HZ, TRACKING, GeneralEar
+from listen.general_habits import N_PARTIALS, Candidates, Habits, habit_inputs
+from listen.general_judge import LOOKED_AT_AGAIN, STRENGTHS, WEIGHTS, Layers, company, features
 from listen.partials import partial_levels
 from listen.tracking import Around, candidates
 from shared.files import beside
@@ -50,61 +54,107 @@ RECORDED = ("clean", "room", "phone", "clean", "room", "phone", "band", "talk")
 QUIET = ("hiss", "hum", "applause", "speech", "speech", "silence")
 QUIET_EACH = 12  # one recording in so many has no player
 COLOURED = 0.7  # share of takes
-PARTIALS = (0.5, 1, 2, 3, 4, 6, 8, 12, 24)  # where a colour is drawn, interpolated between
-TAKE_DB, KEY_DB = 6.0, 4.0  # spread of a take's colour, and of each key around it
+PARTIALS = 24  # whose strengths a colour changes, the last one's change goes on above
+TAKE_DB, LAYER_DB = 4.0, 1.0  # spread of a take's colour, and of each layer around its key
+KEY_DB = (1.0, 7.0)  # spread of each key around its take, from and to
+BOOSTED = 0.6  # share of coloured instruments with keys that sound like octaves or twelfths
+LIKE_OCTAVES, LIKE_TWELFTHS = 0.25, 0.12  # share of such keys there
+LOUDEST_BOOST_DB = 16.0
 DETUNING_CENTS = 8.0  # what the tuning's estimate may leave
 TOLERANCE_S = 0.05
-HIDDEN, EPOCHS, BATCH, RATE, DECAY = 32, 14, 1024, 4e-3, 1e-3
+RATE = 4e-3
+FOLDS = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """How one look is fitted. hidden: units. least_spread: added to that of each input."""
+
+    hidden: int
+    epochs: int
+    batch: int
+    decay: float
+    least_spread: float
+
+
+FIRST = Look(hidden=32, epochs=14, batch=1024, decay=1e-3, least_spread=1e-3)
+SECOND = FIRST
+THIRD = Look(hidden=24, epochs=20, batch=512, decay=1e-1, least_spread=1e-2)
 
 
 def recordings(bank: Bank, count: int) -> Iterator[tuple[str, np.ndarray, tuple[TrueNote, ...]]]:
     """Instrument, samples at the bank's rate and true notes of `count` recordings."""
-    players = bank.of_role("piano", "electric_piano")
     for index in range(count):
-        rng = np.random.default_rng([FIRST_SEED, index])
         if index % QUIET_EACH == QUIET_EACH - 1:
+            rng = np.random.default_rng([FIRST_SEED, index])
             yield "nobody", _quiet(rng, index // QUIET_EACH, bank.sample_rate_hz), ()
-            continue
-        player = players[index % len(players)]
-        style = STYLES[int(rng.integers(len(STYLES)))]
-        take = make_take(FIRST_SEED + index, style, duration_s=TAKE_S)
-        cents = float(rng.uniform(-DETUNING_CENTS, DETUNING_CENTS))
-        if rng.random() < COLOURED:
-            player = coloured(rng, player, bank.sample_rate_hz)
-        sound = render_take(take, player, rate_hz=bank.sample_rate_hz, detune_cents=cents)
-        sound = conditions.levelled(sound)
-        recorded = RECORDED[int(rng.integers(len(RECORDED)))]
-        if recorded == "room":
-            sound = conditions.room(rng, sound, bank.sample_rate_hz)
-        elif recorded == "phone":
-            sound = conditions.phone(rng, sound, bank.sample_rate_hz)
-        elif recorded == "talk" and has_speech():
-            talk = speech(rng, len(sound), bank.sample_rate_hz)
-            sound = conditions.mixed(sound, talk, level_db=float(rng.uniform(-22, -6)))
-        elif recorded == "band":
-            bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
-            band = bass_and_drums(rng, take, bass, drums, rate_hz=bank.sample_rate_hz)
-            sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -3)))
-        yield player.name, _some_level(rng, sound), take.notes
+        else:
+            yield _played(bank, index)
+
+
+def _played(bank: Bank, index: int) -> tuple[str, np.ndarray, tuple[TrueNote, ...]]:
+    """One recording in which somebody plays."""
+    rng = np.random.default_rng([FIRST_SEED, index])
+    players = bank.of_role("piano", "electric_piano")
+    player = players[index % len(players)]
+    style = STYLES[int(rng.integers(len(STYLES)))]
+    take = make_take(FIRST_SEED + index, style, duration_s=TAKE_S)
+    cents = float(rng.uniform(-DETUNING_CENTS, DETUNING_CENTS))
+    if rng.random() < COLOURED:
+        player = coloured(rng, player, bank.sample_rate_hz)
+    sound = render_take(take, player, rate_hz=bank.sample_rate_hz, detune_cents=cents)
+    sound = conditions.levelled(sound)
+    recorded = RECORDED[int(rng.integers(len(RECORDED)))]
+    if recorded == "room":
+        sound = conditions.room(rng, sound, bank.sample_rate_hz)
+    elif recorded == "phone":
+        sound = conditions.phone(rng, sound, bank.sample_rate_hz)
+    elif recorded == "talk" and has_speech():
+        talk = speech(rng, len(sound), bank.sample_rate_hz)
+        sound = conditions.mixed(sound, talk, level_db=float(rng.uniform(-22, -6)))
+    elif recorded == "band":
+        bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
+        band = bass_and_drums(rng, take, bass, drums, rate_hz=bank.sample_rate_hz)
+        sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -3)))
+    return player.name, _some_level(rng, sound), take.notes
 
 
 def coloured(rng: np.random.Generator, player: Instrument, rate_hz: int) -> Instrument:
-    """The instrument with other strengths of its partials, each note's loudness kept."""
-    take_db = rng.normal(0.0, TAKE_DB, len(PARTIALS))
+    """The instrument with other strengths of its partials, each note's loudness kept.
+
+    A key's colour is nearly the same in all layers, so that it can be known again in a take;
+    on some instruments some keys sound like octaves or twelfths (`_key_curve`).
+    """
+    take_db = rng.normal(0.0, TAKE_DB, PARTIALS + 1)
+    key_db = float(rng.uniform(*KEY_DB))
+    boosts = rng.random() < BOOSTED
+    pitches = sorted({int(pitch) for layer in player.layers for pitch in layer.pitches})
+    curves = {pitch: take_db + _key_curve(rng, key_db, boosts=boosts) for pitch in pitches}
     layers = []
     for layer in player.layers:
+        length = layer.notes.shape[1]
         spectra = np.fft.rfft(layer.notes, axis=1)
-        frequencies = np.fft.rfftfreq(layer.notes.shape[1], 1 / rate_hz)
+        frequencies = np.fft.rfftfreq(length, 1 / rate_hz)
         notes = np.empty_like(layer.notes)
         for row, pitch in enumerate(layer.pitches):
-            curve_db = take_db + rng.normal(0.0, KEY_DB, len(PARTIALS))
-            partial = np.log(np.maximum(frequencies, 1.0) / midi_to_hz(float(pitch)))
-            gain_db = np.interp(partial, np.log(PARTIALS), curve_db)
-            wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), layer.notes.shape[1])
+            curve_db = curves[int(pitch)] + rng.normal(0.0, LAYER_DB, PARTIALS + 1)
+            partial = frequencies / midi_to_hz(float(pitch))
+            gain_db = np.interp(partial, np.arange(PARTIALS + 1), curve_db)
+            wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), length)
             loudness = np.sqrt(np.mean(layer.notes[row] ** 2) / max(np.mean(wave**2), 1e-12))
             notes[row] = wave * loudness
         layers.append(Layer(velocity=layer.velocity, pitches=layer.pitches, notes=notes))
-    return dataclasses.replace(player, layers=tuple(layers))
+    return replace(player, layers=tuple(layers))
+
+
+def _key_curve(rng: np.random.Generator, key_db: float, *, boosts: bool) -> np.ndarray:
+    """Gains in dB of a key's partials, 0 (below the first) to 24 and more."""
+    curve = rng.normal(0.0, key_db, PARTIALS + 1)
+    if boosts and rng.random() < LIKE_OCTAVES:
+        curve[2::2] += rng.uniform(2, LOUDEST_BOOST_DB) * rng.uniform(0.3, 1.0, len(curve[2::2]))
+    if boosts and rng.random() < LIKE_TWELFTHS:
+        curve[3::3] += rng.uniform(2, LOUDEST_BOOST_DB) * rng.uniform(0.3, 1.0, len(curve[3::3]))
+    return curve
 
 
 def _quiet(rng: np.random.Generator, index: int, rate_hz: int) -> np.ndarray:
@@ -184,73 +234,127 @@ def labels(around: Around, notes: tuple[TrueNote, ...]) -> np.ndarray:
     return struck
 
 
-def fit(inputs: np.ndarray, struck: np.ndarray) -> Layers:
-    """One look that tells struck candidates from others."""
+def fit(
+    inputs: np.ndarray, struck: np.ndarray, base: np.ndarray | None = None, *, look: Look
+) -> dict[str, np.ndarray]:
+    """Layers whose output, added to `base` if there is one, is the log odds of `struck`."""
     torch.manual_seed(0)
     torch.set_num_threads(1)
-    mean, spread = inputs.mean(axis=0), inputs.std(axis=0) + 1e-3
+    mean, spread = inputs.mean(axis=0), inputs.std(axis=0) + look.least_spread
     given, wanted = torch.tensor((inputs - mean) / spread), torch.tensor(struck)
-    hidden = torch.nn.Linear(inputs.shape[1], HIDDEN)
-    out = torch.nn.Linear(HIDDEN, 1)
+    start = torch.tensor((np.zeros(len(inputs)) if base is None else base).astype(np.float32))
+    hidden, out = torch.nn.Linear(inputs.shape[1], look.hidden), torch.nn.Linear(look.hidden, 1)
     network = torch.nn.Sequential(hidden, torch.nn.ReLU(), out)
-    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = EPOCHS * (len(given) // BATCH)
+    optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=look.decay)
+    steps = look.epochs * (len(given) // look.batch)
     schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps + 1)
     loss_of = torch.nn.BCEWithLogitsLoss()
-    for _ in range(EPOCHS):
+    for _ in range(look.epochs):
         order = torch.randperm(len(given))
-        for start in range(0, len(order) - BATCH + 1, BATCH):
-            batch = order[start : start + BATCH]
+        for first in range(0, len(order) - look.batch + 1, look.batch):
+            batch = order[first : first + look.batch]
             optimiser.zero_grad()
-            loss_of(network(given[batch])[:, 0], wanted[batch]).backward()
+            loss_of(start[batch] + network(given[batch])[:, 0], wanted[batch]).backward()
             optimiser.step()
             schedule.step()
     into = hidden.weight.detach().numpy().T / spread[:, None]
-    return Layers(
-        hidden=into.astype(np.float32),
-        hidden_bias=(hidden.bias.detach().numpy() - mean @ into).astype(np.float32),
-        out=out.weight.detach().numpy()[0].astype(np.float32),
-        out_bias=np.float32(out.bias.item()),
-    )
+    return {
+        "hidden": into.astype(np.float32),
+        "hidden_bias": (hidden.bias.detach().numpy() - mean @ into).astype(np.float32),
+        "out": out.weight.detach().numpy()[0].astype(np.float32),
+        "out_bias": np.array(out.bias.item(), np.float32),
+    }
+
+
+def fit_looks(found: Examples, which: np.ndarray) -> tuple[Layers, Layers]:
+    """The first and the second look, from some of the examples."""
+    inputs = found.inputs[which].astype(np.float32)
+    first = Layers(**fit(inputs, found.struck[which], look=FIRST))
+    likely, inputs, _ = second_inputs(found, first)
+    mine = which[likely]
+    second = Layers(**fit(inputs[mine], found.struck[likely][mine], look=SECOND))
+    return first, second
+
+
+def second_inputs(found: Examples, first: Layers) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Which examples get a second look, what it sees of those, and the first chance of all."""
+    chance = np.concatenate([first(part.astype(np.float32))
+                             for part in np.array_split(found.inputs, 64)])  # fmt: skip
+    likely = chance >= LOOKED_AT_AGAIN
+    parts = (found.inputs[likely], found.company(chance)[likely], found.levels[likely])
+    return likely, np.concatenate(parts, axis=1, dtype=np.float32), chance
+
+
+def odds_after(found: Examples, first: Layers, second: Layers) -> np.ndarray:
+    """Log odds of all examples after the second look; of those without one, the first's."""
+    likely, inputs, chance = second_inputs(found, first)
+    chance[likely] = second(inputs)
+    chance = np.clip(chance, 1e-6, 1 - 1e-6)
+    odds: np.ndarray = np.log(chance / (1 - chance))
+    return np.where(likely, odds, -np.inf)
+
+
+def third_inputs(found: Examples, odds: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Which examples get a third look, and what it sees of those."""
+    rows, tables = [], []
+    for index in np.unique(found.recording):
+        mine = np.flatnonzero((found.recording == index) & np.isfinite(odds))
+        mine = mine[np.lexsort((found.key[mine], found.frame[mine]))]
+        one = Candidates(
+            time_s=found.frame[mine] * FRAME / RATE_HZ,
+            key=found.key[mine],
+            odds=odds[mine],
+            levels=found.levels[mine, :N_PARTIALS].astype(np.float32),
+            strength=found.inputs[mine][:, STRENGTHS].astype(np.float32),
+        )
+        some, table = habit_inputs(one)
+        rows.append(mine[some])
+        tables.append(table)
+    return np.concatenate(rows), np.concatenate(tables)
+
+
+def fit_habits(found: Examples, which: np.ndarray) -> Habits:
+    """The third look, on what the others leave of recordings that they were not fitted on."""
+    odds = np.full(len(found.key), -np.inf)
+    for fold in range(FOLDS):
+        aside = found.recording // 2 % FOLDS == fold
+        odds[aside] = odds_after(found, *fit_looks(found, which & ~aside))[aside]
+    rows, table = third_inputs(found, odds)
+    mine = which[rows]
+    rows, table = rows[mine], table[mine]
+    return Habits(**fit(table, found.struck[rows], odds[rows], look=THIRD))
 
 
 @click.command()
 @click.option("--bank", type=click.Path(path_type=Path), required=True, help="A note bank.")
-@click.option("--count", default=420, show_default=True, help="Recordings to make.")
+@click.option("--count", default=600, show_default=True, help="Recordings to make.")
 @click.option("--hold-out", multiple=True, help="Instruments to leave out and tell about.")
 @click.option("--cache", type=click.Path(path_type=Path), help="Keep examples in this .npz.")
-@click.option("--out", type=click.Path(path_type=Path), default=WEIGHTS, show_default=True)
-def main(bank: Path, count: int, hold_out: tuple[str, ...], cache: Path | None, out: Path) -> None:
+def main(bank: Path, count: int, hold_out: tuple[str, ...], cache: Path | None) -> None:
     """Make the material, fit, and write the weights."""
     found = _material(bank, count, cache)
     kept = ~np.isin(found.name, hold_out)
-    inputs = found.inputs.astype(np.float32)
-    first = fit(inputs[kept], found.struck[kept])
-    chance = first(inputs)
-    _tell("first look", chance, found.struck, kept)
-    likely = chance >= LOOKED_AT_AGAIN
-    neighbours = found.company(chance)[likely]
-    inputs = np.concatenate(
-        (inputs[likely], neighbours, found.levels[likely]), axis=1, dtype=np.float32
-    )
-    kept, struck = kept[likely], found.struck[likely]
-    second = fit(inputs[kept], struck[kept])
-    _tell("second look", second(inputs), struck, kept)
-    weights = {
-        f"{look}_{name}": value
-        for look, layers in (("first", first), ("second", second))
-        for name, value in vars(layers).items()
-    }
-    with beside(out) as temporary, temporary.open("wb") as file:
-        np.savez(file, **weights)
+    first, second = fit_looks(found, kept)
+    third = fit_habits(found, kept)
+    odds = odds_after(found, first, second)
+    _tell("second look", odds, found.struck, kept)
+    rows, table = third_inputs(found, odds)
+    odds[rows] += third(table)
+    _tell("third look", odds, found.struck, kept)
+    looks = {f"{look}_{name}": value
+             for look, layers in (("first", first), ("second", second))
+             for name, value in vars(layers).items()}  # fmt: skip
+    for path, weights in ((WEIGHTS, looks), (general_habits.WEIGHTS, vars(third))):
+        with beside(path) as temporary, temporary.open("wb") as file:
+            np.savez(file, **weights)
 
 
-def _tell(look: str, chance: np.ndarray, struck: np.ndarray, kept: np.ndarray) -> None:
+def _tell(look: str, odds: np.ndarray, struck: np.ndarray, kept: np.ndarray) -> None:
     """Print the mean cross-entropy of the fitted and of the held out examples."""
-    surprise = -np.log(np.clip(np.where(struck > 0, chance, 1 - chance), 1e-7, None))
-    click.echo(f"{look}: cross-entropy {surprise[kept].mean():.4f} of {kept.sum()} examples")
+    surprise = np.logaddexp(0.0, np.where(struck > 0, -1, 1) * np.clip(odds, -8.0, 8.0))
+    click.echo(f"{look}: cross-entropy {surprise[kept].mean():.5f} of {kept.sum()} examples")
     if not kept.all():
-        click.echo(f"{look}: held out {surprise[~kept].mean():.4f} of {(~kept).sum()}")
+        click.echo(f"{look}: held out {surprise[~kept].mean():.5f} of {(~kept).sum()}")
 
 
 def _material(bank: Path, count: int, cache: Path | None) -> Examples:

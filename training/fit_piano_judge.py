@@ -1,31 +1,42 @@
-"""Fits the piano ear's judges: ``python -m training.fit_piano_judge --bank FOLDER``.
+"""Fits what follows the piano ear's network: ``python -m training.fit_piano_judge --bank FOLDER``.
 
 Material: `training.judge_material`, each recording heard by the network; every candidate is
 an example, struck if a true note of its key lies within 50 ms (the nearest candidate only).
 
-Three fits, one on the other: `listen.piano_judge` on all candidates; `listen.piano_habits`
-on what that one leaves uncertain above struck keys; and the chance that an attack is exact,
-from recordings that the first two have not seen (a tenth). Models: standardised inputs, one
-hidden layer of rectified units, cross-entropy, AdamW with one cycle of the learning rate; the
-standardisation is folded into the weights. Fit again whenever the network changes.
+Fits, one on the other: the second and the third look of `listen.piano_judge`; the velocities
+of `listen.piano_velocity`; and `listen.piano_trust`, from recordings that the looks have not
+seen (a sixth) and from takes on the bank's ``dev`` instruments, on seeds that no figure is
+quoted for. A look is several small networks of one hidden layer side by side: standardised
+inputs, rectified units, cross-entropy, AdamW with one cycle of the learning rate, each on its own
+draw of the examples. Recordings without octaves count several times, since that is how
+people play. Fit again whenever the network changes.
 """
 
 import pickle
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import click
 import numpy as np
 import torch
 
+from bench.scenes import PLAYED, Studio, record_scene
 from bench.truth import TrueNote
-from listen import piano_habits, piano_judge
+from listen import piano_judge, piano_trust, piano_velocity
 from listen.ear import silent
 from listen.features import SAMPLE_RATE_HZ
 from listen.piano_decoding import Candidates, candidates, margins
 from listen.piano_ear import RULES, PianoEar
-from listen.piano_habits import Habits, attack_starts, groups_of, habit_inputs
-from listen.piano_judge import Judge, inputs
+from listen.piano_habits import attack_starts, groups_of, habit_inputs
+from listen.piano_judge import CONTEXT_INPUTS, Look, inputs, second_inputs, third_inputs
+from listen.piano_trust import trust_inputs
+from listen.piano_velocity import velocity_inputs
+from listen.tuning import estimate_tuning
 from shared.files import beside
 from shared.sound import Audio, Tuning
 from shared.units import LOWEST_MIDI
@@ -33,59 +44,91 @@ from training.bank import load_bank
 from training.judge_material import made_of_partials, recordings
 
 TOLERANCE_S = 0.05
-ASIDE_EACH = 10
-BATCH, RATE, DECAY = 512, 4e-3, 1e-2
-JUDGE, HABITS = (48, 24), (24, 30)  # hidden units, epochs
+ASIDE_EACH = 6
+PARTS, PROCESSES = 16, 2
+BATCH, RATE, DECAY, DROPPED = 512, 4e-3, 0.1, 0.1
+UNITS, MEMBERS, EPOCHS = 32, 4, 12
+FEW_OCTAVES, PLAIN_TIMES = 0.06, 4  # a recording with fewer octaves a note counts so often
+RIDGE = 50.0
+TRUST_SEED, TRUST_TAKES, TRUST_S = 70_000, 4, 45.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Heard:
-    """One recording: its candidates, what the judge sees of them, and which were struck."""
+    """One recording: its candidates, what the judge sees of them, and how they were struck.
+
+    struck: (n,) 1 or 0. velocity: (n,) 1 to 127, 0 for what was not struck.
+    """
 
     found: Candidates
     columns: np.ndarray
     struck: np.ndarray
+    velocity: np.ndarray
 
 
-def hear(ear: PianoEar, sound: np.ndarray, notes: tuple[TrueNote, ...]) -> Heard:
-    """All candidates of a recording."""
+def hear(
+    ear: PianoEar, sound: np.ndarray, notes: tuple[TrueNote, ...], *, tuned: bool = True
+) -> Heard:
+    """All candidates of a recording. tuned: the material's own, whose tuning is known."""
     audio = Audio(name="made", samples=sound, sample_rate_hz=SAMPLE_RATE_HZ, sha256="")
+    tuning = Tuning(offset_cents=0.0, confidence=0.0) if tuned else estimate_tuning(audio)
     parts, columns = [], []
-    for answer in ear.answers(audio, Tuning(offset_cents=0.0, confidence=0.0), silent):
+    for answer in ear.answers(audio, tuning, silent):
         some = candidates(answer.logits, answer.first_frame, answer.own)
         parts.append(some)
         columns.append(inputs(answer.logits, answer.seen, some.row, some.key))
     found = Candidates.joined(parts)
     ordered = np.concatenate(columns)[Candidates.order(parts)]
-    return Heard(found=found, columns=ordered, struck=labels(found, notes))
+    velocity = velocities(found, notes)
+    struck = (velocity > 0).astype(np.float32)
+    return Heard(found=found, columns=ordered, struck=struck, velocity=velocity)
 
 
-def labels(found: Candidates, notes: tuple[TrueNote, ...]) -> np.ndarray:
-    """1 for the candidate nearest to each true note of its key within 50 ms, else 0."""
-    struck = np.zeros(len(found.key), np.float32)
+def velocities(found: Candidates, notes: tuple[TrueNote, ...]) -> np.ndarray:
+    """The true velocity at the candidate nearest to each note of its key within 50 ms, else 0."""
+    velocity = np.zeros(len(found.key), np.float32)
     for note in notes:
         off = np.abs(found.time_s - note.onset_s)
-        off[(found.key != note.midi - LOWEST_MIDI) | (struck > 0)] = np.inf
+        off[(found.key != note.midi - LOWEST_MIDI) | (velocity > 0)] = np.inf
         if len(off) and off.min() <= TOLERANCE_S:
-            struck[off.argmin()] = 1.0
-    return struck
+            velocity[off.argmin()] = note.velocity
+    return velocity
 
 
-def fit(
-    given: np.ndarray, base: np.ndarray, wanted: np.ndarray, units: int, epochs: int
-) -> dict[str, np.ndarray]:
-    """Layers whose output, added to `base`, is the log odds of `wanted`."""
-    torch.manual_seed(0)
+def octave_share(one: Heard) -> float:
+    """The share of struck notes with their octave struck above them."""
+    struck = one.struck > 0
+    group = groups_of(one.found.time_s)[struck]
+    notes = set(zip(group.tolist(), one.found.key[struck].tolist(), strict=True))
+    return float(np.mean([(at, key + 12) in notes for at, key in notes])) if notes else 0.0
+
+
+def repeated(heard: list[Heard]) -> list[Heard]:
+    """All recordings, those with few octaves several times."""
+    plain = [one for one in heard if octave_share(one) < FEW_OCTAVES]
+    return heard + plain * (PLAIN_TIMES - 1)
+
+
+def fit_member(
+    given: np.ndarray, base: np.ndarray, wanted: np.ndarray, seed: int
+) -> tuple[np.ndarray, ...]:
+    """One small network whose output, added to `base`, is the log odds of `wanted`.
+
+    Weights into and biases of its hidden units, weights and bias out of them, for inputs as
+    they are (the standardisation is folded in).
+    """
+    torch.manual_seed(seed)
     mean, spread = given.mean(axis=0), given.std(axis=0) + 1e-2
-    x, y = torch.tensor((given - mean) / spread), torch.tensor(wanted)
-    start = torch.tensor(base.astype(np.float32))
-    hidden, out = torch.nn.Linear(given.shape[1], units), torch.nn.Linear(units, 1)
-    network = torch.nn.Sequential(hidden, torch.nn.ReLU(), out)
+    x, y = torch.tensor((given - mean) / spread).float(), torch.tensor(wanted).float()
+    start = torch.tensor(base).float()
+    hidden, out = torch.nn.Linear(given.shape[1], UNITS), torch.nn.Linear(UNITS, 1)
+    network = torch.nn.Sequential(torch.nn.Dropout(DROPPED), hidden, torch.nn.ReLU(), out)
     optimiser = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY)
-    steps = epochs * (len(x) // BATCH)
+    drawn = torch.randint(len(x), (len(x),))
+    steps = EPOCHS * (len(x) // BATCH)
     schedule = torch.optim.lr_scheduler.OneCycleLR(optimiser, RATE, total_steps=steps + 1)
-    for _ in range(epochs):
-        order = torch.randperm(len(x))
+    for _ in range(EPOCHS):
+        order = drawn[torch.randperm(len(x))]
         for first in range(0, len(order) - BATCH + 1, BATCH):
             batch = order[first : first + BATCH]
             odds = start[batch] + network(x[batch])[:, 0]
@@ -94,107 +137,191 @@ def fit(
             optimiser.step()
             schedule.step()
     into = hidden.weight.detach().numpy().T / spread[:, None]
-    return {
-        "hidden": into.astype(np.float32),
-        "hidden_bias": (hidden.bias.detach().numpy() - mean @ into).astype(np.float32),
-        "out": out.weight.detach().numpy()[0].astype(np.float32),
-        "out_bias": np.array(out.bias.item(), np.float32),
-    }
+    bias = hidden.bias.detach().numpy() - mean @ into
+    return into, bias, out.weight.detach().numpy()[0], np.array(out.bias.item())
 
 
-def fit_judge(heard: list[Heard]) -> Judge:
-    """The second look, without its chance of exactness."""
-    given = np.concatenate([one.columns for one in heard])
+def joined(members: list[tuple[np.ndarray, ...]]) -> Look:
+    """Members side by side: their mean."""
+    into, bias, out, out_bias = zip(*members, strict=True)
+    return Look(
+        hidden=np.concatenate(into, axis=1).astype(np.float32),
+        hidden_bias=np.concatenate(bias).astype(np.float32),
+        out=(np.concatenate(out) / len(members)).astype(np.float32),
+        out_bias=np.array(np.mean(out_bias), np.float32),
+    )
+
+
+def widened(member: tuple[np.ndarray, ...], seen: np.ndarray) -> tuple[np.ndarray, ...]:
+    """A member that saw only some inputs (`seen`, bool), as one that is shown all."""
+    into = np.zeros((len(seen), UNITS))
+    into[seen] = member[0]
+    return into, *member[1:]
+
+
+def fit_second(heard: list[Heard]) -> Look:
+    """Half of the members see the network's evidence and the habits, the others the habits and
+    the candidate's own evidence alone: on instruments unlike all others these err less.
+    """
+    table = np.concatenate([second_inputs(one.columns, before(one)) for one in heard])
+    evidence = np.concatenate([one.found.evidence for one in heard])
     wanted = np.concatenate([one.struck for one in heard])
-    layers = fit(given, np.zeros(len(given)), wanted, *JUDGE)
-    return Judge(**layers, exactness=np.array([0.5, 0.5, -1.0]))
+    n_columns = heard[0].columns.shape[1]
+    wide, narrow = np.zeros((2, table.shape[1]), bool)
+    wide[:CONTEXT_INPUTS] = narrow[:1] = True
+    wide[n_columns - piano_judge.ATTACK_INPUTS :] = narrow[n_columns:] = True
+    members = [
+        widened(fit_member(table[:, seen], evidence, wanted, 10 * i + j), seen)
+        for i, seen in enumerate((wide, narrow))
+        for j in range(MEMBERS)
+    ]
+    return joined(members)
 
 
-def fit_habits(heard: list[Heard], judge: Judge) -> Habits:
+def fit_third(heard: list[Heard], second: Look) -> Look:
     """The third look, at what the second leaves."""
-    given, base, wanted = [], [], []
-    for one in heard:
-        odds = judge(one.columns)
-        rows, table = habit_inputs(one.found.time_s, one.found.key, odds)
-        given.append(table)
-        base.append(odds[rows])
-        wanted.append(one.struck[rows])
-    return Habits(**fit(*(np.concatenate(part) for part in (given, base, wanted)), *HABITS))
+    odds = [after_second(one, second) for one in heard]
+    table = np.concatenate([seen_third(one, some) for one, some in zip(heard, odds, strict=True)])
+    wanted = np.concatenate([one.struck for one in heard])
+    base = np.concatenate(odds)
+    return joined([fit_member(table, base, wanted, 100 + i) for i in range(MEMBERS)])
 
 
-def final_odds(one: Heard, judge: Judge, habits: Habits) -> np.ndarray:
-    """Log odds of a recording's candidates after both looks."""
-    odds = judge(one.columns)
-    rows, table = habit_inputs(one.found.time_s, one.found.key, odds)
-    odds[rows] += habits(table)
-    return odds
+def before(one: Heard) -> np.ndarray:
+    """Habits from the network's evidence."""
+    return habit_inputs(one.found.time_s, one.found.key, one.found.evidence)
 
 
-def attacks_of(one: Heard, odds: np.ndarray) -> list[tuple[float, float, bool]]:
-    """Weakest kept, strongest dropped and exactness of each attack that is heard."""
-    rows = []
-    every = replace(one.found, evidence=odds)
+def after_second(one: Heard, second: Look) -> np.ndarray:
+    """Log odds of a recording's candidates after the second look."""
+    return np.asarray(one.found.evidence + second(second_inputs(one.columns, before(one))))
+
+
+def seen_third(one: Heard, odds: np.ndarray) -> np.ndarray:
+    """What the third look sees."""
+    after = habit_inputs(one.found.time_s, one.found.key, odds)
+    return third_inputs(one.found.evidence, odds, before(one), after)
+
+
+def attacks_of(one: Heard, second: Look, third: Look) -> list[tuple[np.ndarray, bool]]:
+    """What trust rests on, and exactness, of each attack that is heard."""
+    if not len(one.struck):
+        return []
+    odds = after_second(one, second)
+    every = replace(one.found, evidence=odds + third(seen_third(one, odds)))
     margin = margins(every, groups_of(every.time_s), RULES)
-    for part in np.split(np.arange(len(odds)), attack_starts(every.time_s)):
+    found = []
+    for part in np.split(np.arange(len(margin)), attack_starts(every.time_s)):
         kept = margin[part] >= 0
         if kept.any():
-            dropped = float(margin[part][~kept].max(initial=-10.0))
             exact = bool(np.array_equal(kept, one.struck[part] > 0))
-            rows.append((float(margin[part][kept].min()), dropped, exact))
-    return rows
+            seen = trust_inputs(one.found.evidence[part], every.evidence[part], margin[part])
+            found.append((seen, exact))
+    return found
 
 
-def fit_exactness(rows: list[tuple[float, float, bool]]) -> np.ndarray:
-    """Weights of `Judge.exactness`, by logistic regression (Newton's steps, slight ridge)."""
-    table = np.array(rows, float)
-    x = np.minimum(np.stack((table[:, 0], -table[:, 1], np.ones(len(table))), axis=1), 10)
-    weights = np.zeros(3)
+def fit_trust(attacks: list[tuple[np.ndarray, bool]]) -> np.ndarray:
+    """Weights of `listen.piano_trust`, by logistic regression (Newton's steps, slight ridge)."""
+    x = np.stack([seen for seen, _ in attacks])
+    exact = np.array([right for _, right in attacks], float)
+    weights = np.zeros(x.shape[1])
     for _ in range(30):
         chance = 1 / (1 + np.exp(-x @ weights))
-        slope = x.T @ (table[:, 2] - chance) - 1e-3 * weights
-        bend = (x * (chance * (1 - chance))[:, None]).T @ x + 1e-3 * np.eye(3)
+        slope = x.T @ (exact - chance) - 1e-2 * weights
+        bend = (x * (chance * (1 - chance))[:, None]).T @ x + 1e-2 * np.eye(len(weights))
         weights += np.linalg.solve(bend, slope)
     return weights
 
 
-def material(bank: Path, count: int, made: int, cache: Path | None) -> list[Heard]:
-    """Every recording, heard; from the cache if it is there."""
-    kept = None if cache is None else cache / "heard.pickle"
-    if kept is not None and kept.is_file():
-        return list(pickle.loads(kept.read_bytes()))
-    loaded, ear, heard = load_bank(bank, split="train"), PianoEar(), []
+def fit_velocity(heard: list[Heard]) -> np.ndarray:
+    """Weights of `listen.piano_velocity`, by ridge regression against each take's mean."""
+    tables, wanted = [], []
+    for one in heard:
+        struck = one.velocity > 0
+        if struck.any():
+            table = velocity_inputs(one.found.velocity[struck], one.columns[struck])
+            tables.append(table - table.mean(axis=0))
+            wanted.append(one.velocity[struck] - one.velocity[struck].mean())
+    x, y = np.concatenate(tables), np.concatenate(wanted)
+    spread = x.std(axis=0) + 1e-2
+    x = x / spread
+    weights: np.ndarray = np.linalg.solve(x.T @ x + RIDGE * np.eye(x.shape[1]), x.T @ y) / spread
+    return weights.astype(np.float32)
+
+
+def some(bank: Path, indices: range, made: int, cache: Path) -> list[Heard]:
+    """Some of the recordings, heard."""
+    torch.set_num_threads(1)
+    loaded, ear = load_bank(bank, split="train"), PianoEar()
     players = made_of_partials(loaded, made, cache)
-    for index, (sound, notes) in enumerate(recordings(loaded, players, count)):
-        heard.append(hear(ear, sound, notes))
-        if index % 20 == 0:
-            click.echo(f"recording {index} of {count}")
-    if kept is not None:
-        kept.write_bytes(pickle.dumps(heard))
+    heard = [hear(ear, *one) for one in recordings(loaded, players, indices)]
+    click.echo(f"heard {len(heard)} recordings from {indices.start}")
     return heard
+
+
+def trust_takes(bank: Path) -> list[Heard]:
+    """Takes on the dev instruments, in every scene, on seeds of their own."""
+    company, players = (load_bank(bank, split=split) for split in ("train", "dev"))
+    studio = Studio(players=players, company=company, split="dev")
+    ear, found = PianoEar(), []
+    for scene in PLAYED:
+        for one in record_scene(
+            scene, studio, takes=TRUST_TAKES, duration_s=TRUST_S, first_seed=TRUST_SEED
+        ):
+            notes = one.take.notes if one.take else ()
+            found.append(hear(ear, one.samples.astype(np.float32), notes, tuned=False))
+    return found
+
+
+def material(bank: Path, count: int, made: int, cache: Path) -> tuple[list[Heard], list[Heard]]:
+    """Every recording and every take for the trust, heard; from the cache if they are there."""
+    kept = cache / "heard.pickle"
+    if kept.is_file():
+        heard = list(pickle.loads(kept.read_bytes()))
+    else:
+        made_of_partials(load_bank(bank, split="train"), made, cache)  # once, for all that follow
+        part = partial(some, bank, made=made, cache=cache)
+        with ProcessPoolExecutor(PROCESSES, mp_context=get_context("spawn")) as pool:
+            parts = [pool.submit(part, range(i, count, PARTS)) for i in range(PARTS)]
+            heard = [one for done in parts for one in done.result()]
+        kept.write_bytes(pickle.dumps(heard))
+    kept = cache / "trust.pickle"
+    if not kept.is_file():
+        kept.write_bytes(pickle.dumps(trust_takes(bank)))
+    return heard, list(pickle.loads(kept.read_bytes()))
+
+
+def save(second: Look, third: Look, velocity: np.ndarray, trust: np.ndarray) -> None:
+    """Write the weights that ship."""
+    layers = {f"{name}_{key}": value for name, look in (("second", second), ("third", third))
+              for key, value in vars(look).items()}  # fmt: skip
+    for path, arrays in (
+        (piano_judge.WEIGHTS, layers),
+        (piano_velocity.WEIGHTS, {"weights": velocity}),
+        (piano_trust.WEIGHTS, {"weights": trust}),
+    ):
+        with beside(path) as temporary, temporary.open("wb") as file:
+            np.savez(file, **arrays)
 
 
 @click.command()
 @click.option("--bank", type=click.Path(path_type=Path), required=True, help="A note bank.")
-@click.option("--count", default=320, show_default=True, help="Recordings to make.")
+@click.option("--count", default=256, show_default=True, help="Recordings to make.")
 @click.option("--made", default=18, show_default=True, help="Pianos made of partials.")
 @click.option("--cache", type=click.Path(path_type=Path), help="Folder to keep material in.")
 def main(bank: Path, count: int, made: int, cache: Path | None) -> None:
     """Make the material, fit, and write the weights."""
-    heard = material(bank, count, made, cache)
-    kept = [one for i, one in enumerate(heard) if i % ASIDE_EACH]
-    judge = fit_judge(kept)
-    habits = fit_habits(kept, judge)
-    rows = [row for one in heard[::ASIDE_EACH]
-            for row in attacks_of(one, final_odds(one, judge, habits))]  # fmt: skip
-    exactness = fit_exactness(rows)
-    exact = np.mean([row[2] for row in rows])
-    click.echo(f"{len(heard)} recordings; kept aside: {len(rows)} attacks, {exact:.3f} exact")
-    for path, layers in (
-        (piano_judge.WEIGHTS, vars(judge) | {"exactness": exactness}),
-        (piano_habits.WEIGHTS, vars(habits)),
-    ):
-        with beside(path) as temporary, temporary.open("wb") as file:
-            np.savez(file, **layers)
+    with ExitStack() as stack:
+        folder = cache or Path(stack.enter_context(TemporaryDirectory()))
+        heard, takes = material(bank, count, made, folder)
+    shown = [one for i, one in enumerate(heard) if i % ASIDE_EACH]
+    second = fit_second(repeated(shown))
+    third = fit_third(repeated(shown), second)
+    aside, dev = ([row for one in some for row in attacks_of(one, second, third)]
+                  for some in (heard[::ASIDE_EACH], takes))  # fmt: skip
+    for name, rows in (("kept aside", aside), ("dev takes", dev)):
+        click.echo(f"{name}: {len(rows)} attacks, {np.mean([row[1] for row in rows]):.3f} exact")
+    save(second, third, fit_velocity(shown), fit_trust(aside + dev))
 
 
 if __name__ == "__main__":

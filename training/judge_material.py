@@ -9,7 +9,7 @@ what is learnt is that a key's partials prove little by themselves.
 """
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -35,15 +35,16 @@ QUIET_EACH = 14  # one recording in so many has no player
 MADE_EACH = 4  # one take in so many is played on a piano made of partials
 COLOURED = 0.8  # share of the other takes
 PARTIALS = 24
+LAYER_DB = 1.0  # by which the loudnesses of a key differ
 DETUNING_CENTS = 6.0  # what the tuning's estimate may leave
 
 
 def recordings(
-    bank: Bank, made: list[Instrument], count: int
+    bank: Bank, made: list[Instrument], indices: Iterable[int]
 ) -> Iterator[tuple[np.ndarray, tuple[TrueNote, ...]]]:
-    """Samples at the bank's rate and true notes of `count` recordings."""
+    """Samples at the bank's rate and true notes of recordings; each depends on its index only."""
     players = bank.of_role("piano", "electric_piano")
-    for index in range(count):
+    for index in indices:
         rng = np.random.default_rng([FIRST_SEED, index])
         if index % QUIET_EACH == QUIET_EACH - 1:
             yield _quiet(rng, index // QUIET_EACH), ()
@@ -76,19 +77,14 @@ def recordings(
 
 def coloured(rng: np.random.Generator, player: Instrument) -> Instrument:
     """The instrument with other strengths of its partials, each note's loudness kept."""
-    take_db, key_db = rng.normal(0, rng.uniform(1, 6), PARTIALS + 1), rng.uniform(1, 8)
-    alike = rng.random() < 0.6  # whether some keys sound like octaves and twelfths
+    curves = _key_curves(rng)
     layers = []
     for layer in player.layers:
         spectra = np.fft.rfft(layer.notes, axis=1)
         frequencies = np.fft.rfftfreq(layer.notes.shape[1], 1 / SAMPLE_RATE_HZ)
         notes = np.empty_like(layer.notes)
         for row, pitch in enumerate(layer.pitches):
-            curve_db = take_db + rng.normal(0, key_db, PARTIALS + 1)
-            if alike and rng.random() < 0.3:
-                curve_db[2::2] += rng.uniform(0, 14)
-            if alike and rng.random() < 0.15:
-                curve_db[3::3] += rng.uniform(0, 14)
+            curve_db = curves[pitch - LOWEST_MIDI] + rng.normal(0, LAYER_DB, PARTIALS + 1)
             partial = frequencies / midi_to_hz(float(pitch))
             gain_db = np.interp(partial, np.arange(PARTIALS + 1), curve_db)
             wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), layer.notes.shape[1])
@@ -96,6 +92,17 @@ def coloured(rng: np.random.Generator, player: Instrument) -> Instrument:
             notes[row] = wave * loudness
         layers.append(Layer(velocity=layer.velocity, pitches=layer.pitches, notes=notes))
     return dataclasses.replace(player, layers=tuple(layers))
+
+
+def _key_curves(rng: np.random.Generator) -> np.ndarray:
+    """Gains in dB of the partials of every key, (88, 25): a key sounds alike soft and loud."""
+    take_db, key_db = rng.normal(0, rng.uniform(1, 6), PARTIALS + 1), rng.uniform(1, 8)
+    curves = take_db + rng.normal(0, key_db, (N_KEYS, PARTIALS + 1))
+    if rng.random() < 0.6:  # some keys sound like octaves and twelfths
+        for step, share in ((2, 0.3), (3, 0.15)):
+            alike = rng.random(N_KEYS) < share
+            curves[alike, step::step] += rng.uniform(0, 14, (int(alike.sum()), 1))
+    return curves
 
 
 def made_of_partials(bank: Bank, count: int, cache: Path | None) -> list[Instrument]:

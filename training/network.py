@@ -37,7 +37,7 @@ class Shape:
     width: int = 96
     hidden: int = 192
     pitch_kernel: int = 25
-    dilations: tuple[int, ...] = (1, 2, 4, 8, 1, 2, 4)
+    dilations: tuple[int, ...] = (1, 2, 4, 8, 16, 1, 2, 4)
 
     @property
     def margin(self) -> int:

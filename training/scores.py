@@ -113,13 +113,13 @@ def _clip(rng: np.random.Generator, length: int) -> tuple[list[tuple[float, ...]
     kind = rng.random()
     if kind < 0.60:
         _comping(clip)
-    elif kind < 0.72:
+    elif kind < 0.71:
         _melody_over_chords(clip)
-    elif kind < 0.82:
+    elif kind < 0.80:
         _runs(clip)
-    elif kind < 0.94:
+    elif kind < 0.92:
         _chords_alone(clip)
-    nobody = kind >= 0.94
+    nobody = kind >= 0.92
     accompanied = rng.random()
     if accompanied < 0.33 or (nobody and accompanied < 0.6):
         _backing(clip)

@@ -104,7 +104,7 @@ class Orchestra:
                 notes = notes + 10 ** (-draw.number(3, 20) / 20) * other
         else:
             notes = self._synthetic(keys, detune, struck=kind < 0.90)
-        if draw.chance(0.72):
+        if draw.chance(0.8):
             notes = self.bent(notes, keys)
         return notes * 10 ** (draw.normal(1.0, len(notes), 1) / 20)
 
@@ -163,18 +163,45 @@ class Orchestra:
         return notes
 
     def bent(self, notes: torch.Tensor, keys: torch.Tensor) -> torch.Tensor:
-        """Notes through random curves over harmonics and over frequency, level kept."""
+        """Notes through random curves over harmonics and over frequency, level kept.
+
+        The curve of a note's start is not that of its ring: one gives way to the other.
+        """
         draw = self.draw
         spectrum = torch.fft.rfft(notes)
         hz = torch.fft.rfftfreq(SLOT, 1 / SAMPLE_RATE_HZ).to(self.device)
         harmonic = (hz[None] / hertz(keys.float())[:, None]).clamp(0.5, 23.49)
-        curve = draw.normal(draw.number(0.5, 5), 1, 25) + draw.normal(
-            draw.number(1, 8), len(keys), 25
-        )
+        tilt_db = draw.number(-4, 2) * torch.log2(hz.clamp(min=60) / 500)[None]
+        curve = self._curve(len(keys))
+
+        def through(curve: torch.Tensor) -> torch.Tensor:
+            low = harmonic.floor().long()
+            part = harmonic - low
+            gain_db = curve.gather(1, low) * (1 - part) + curve.gather(1, low + 1) * part
+            gain_db = gain_db + tilt_db
+            return torch.fft.irfft(spectrum * 10 ** (gain_db / 20), n=SLOT)
+
+        bent = through(curve)
+        t = torch.arange(SLOT, device=self.device) / SAMPLE_RATE_HZ
+        if draw.chance(0.6):
+            later = through(curve + draw.normal(draw.number(1, 5), len(keys), 25))
+            first = torch.exp(-t[None] / 10 ** draw.uniform(-1.3, 0.0, len(keys), 1))
+            bent = bent * first + later * (1 - first)
+        bent = bent * (_loudness(notes) / _loudness(bent))
+        if draw.chance(0.25):  # a drier instrument
+            bent = bent * torch.exp(-t * draw.number(0, 2.5))
+        return bent
+
+    def _curve(self, n: int) -> torch.Tensor:
+        """Gains in dB of partials 0 to 24 (0 stands for what lies below the first), (n, 25)."""
+        draw = self.draw
+        curve = draw.normal(draw.number(0.5, 5), 1, 25) + draw.normal(draw.number(1, 8), n, 25)
         if draw.chance(0.6):  # single notes that sound like octaves or twelfths, and are none
-            for step, share in ((2, 0.3), (3, 0.15)):
-                some = draw.uniform(0, 1, len(keys), 1) < share
-                curve[:, step::step] += draw.uniform(0, 14, len(keys), 1) * some
+            for step, share in ((2, 0.25), (3, 0.12)):
+                some = draw.uniform(0, 1, n, 1) < share
+                boost = draw.uniform(0, 14, n, 1) * draw.uniform(0.2, 1, n, 25)
+                boost[:, step] = draw.uniform(0, 14, n)
+                curve[:, step::step] += (boost * some)[:, step::step]
         if draw.chance(0.3):
             curve[:, :2] -= draw.number(0, 18)  # weak fundamentals
         if draw.chance(0.3):
@@ -183,16 +210,7 @@ class Orchestra:
             curve[:, 3] += draw.number(0, 12)  # third partials like twelfths
         if draw.chance(0.15):
             curve[:, 4] += draw.number(0, 12)
-        low = harmonic.floor().long()
-        part = harmonic - low
-        gain_db = curve.gather(1, low) * (1 - part) + curve.gather(1, low + 1) * part
-        gain_db = gain_db + draw.number(-4, 2) * torch.log2(hz.clamp(min=60) / 500)[None]
-        bent = torch.fft.irfft(spectrum * 10 ** (gain_db / 20), n=SLOT)
-        bent = bent * (_loudness(notes) / _loudness(bent))
-        if draw.chance(0.25):  # a drier instrument
-            t = torch.arange(SLOT, device=self.device) / SAMPLE_RATE_HZ
-            bent = bent * torch.exp(-t * draw.number(0, 2.5))
-        return bent
+        return curve
 
     # what is not to be heard
 

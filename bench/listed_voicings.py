@@ -18,6 +18,9 @@ from theory.shapes import Shape, realise, shapes
 CONSIDERED = 5
 MUD = 40  # closer than a fifth at the bottom is avoided below this
 TONIC_MINOR = ("m6", "m6/9", "mMaj7", "mMaj9")
+PLAIN = ("7", "9", "13", "7(13)")
+LYDIAN = ("9(#11)", "13(#11)")
+ALTERATIONS = ("b9", "#9", "b13")
 
 
 @cache
@@ -32,6 +35,12 @@ def _serves(shape: Shape, kind: ChordKind) -> bool:
         return shape.quality in TONIC_MINOR
     if kind == "minor":
         return family == "minor" and shape.quality not in TONIC_MINOR
+    if kind == "plain dominant":
+        return shape.quality in PLAIN
+    if kind == "substitute dominant":
+        return shape.quality in PLAIN + LYDIAN
+    if kind == "altered dominant":
+        return family == "dominant" and any(one in shape.quality for one in ALTERATIONS)
     if kind == "dominant":
         return family in ("dominant", "suspended")
     return family == kind

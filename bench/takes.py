@@ -1,10 +1,11 @@
 """Made takes of jazz comping, each with its exact truth, from a seed.
 
-A take is a walk through chord sequences in random keys, comped in 4/4 with swung off-beats,
-anticipations and rests. About half of all attacks repeat the voicing before or move it by a
-step; low roots are sometimes touched after the chord. Two tables of takes exist, told apart
-by `kind`: "listed" voicings come from `theory.shapes`, "free" ones from no list
-(`bench.free_voicings`), single notes included. The same seed gives the same take.
+A take is a walk through chord sequences in random keys, comped with swung off-beats,
+anticipations and rests, in 4/4 unless the style says otherwise. About half of all attacks
+repeat the voicing before or move it by a step; low roots are sometimes touched after the
+chord. Two tables of takes exist, told apart by `kind`: "listed" voicings come from
+`theory.shapes`, "free" ones from no list (`bench.free_voicings`), single notes included. The
+same seed gives the same take.
 """
 
 from collections.abc import Iterator
@@ -12,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from bench.chord_cycles import Step, walk_cycles
+from bench.chord_cycles import WALKS, Step, WalkName
 from bench.free_voicings import draw_free_voicing, is_playable
 from bench.listed_voicings import ListedVoicer
 from bench.performance import Planned, Touch, play
@@ -38,6 +39,9 @@ class Style:
     repeats: the chance that an attack repeats the voicing before; steps: that it moves it
     by a step. Listed voicings do so inside a chord only, unless `over_changes`.
     roots: the chance that a low root is touched after a chord that lasts.
+    beats_per_bar and rhythms: the meter, and where its bars are struck; in 3/4 a chord lasts
+    three beats where it would last up to four. walk: how the
+    chords go (`bench.chord_cycles`).
     """
 
     kind: TakeKind
@@ -47,10 +51,15 @@ class Style:
     steps: float = 0.20
     over_changes: bool = False
     roots: float = 0.3
+    beats_per_bar: int = 4
+    rhythms: tuple[tuple[float, ...], ...] = RHYTHMS
+    walk: WalkName = "any key"
 
 
 LISTED = Style(kind="listed", repeats=0.60, steps=0.25)
 FREE = Style(kind="free")
+PRACTISED = replace(LISTED, walk="practised")
+TENSIONS_BY_WAY = replace(LISTED, walk="tensions by way")
 REPEATED = Style(kind="listed", repeats=0.90, steps=0.05, over_changes=True)
 LOW = Style(kind="free", low=24, high=60, roots=0.0)
 HIGH = Style(kind="free", low=72, high=105, roots=0.0)
@@ -62,7 +71,7 @@ def make_take(seed: int, style: Style, *, duration_s: float = 40.0) -> TrueTake:
     tempo = float(rng.uniform(66, 176))
     beat_s = 60.0 / tempo
     n_beats = max(4, int(duration_s / beat_s))
-    places = list(_places(rng, n_beats, beat_s))
+    places = list(_places(rng, style, n_beats, beat_s))
     plan = _plan(rng, places, style, beat_s)
     attacks, pedal = play(rng, plan, Touch.draw(rng))
     last = max(note.offset_s for attack in attacks for note in attack.notes)
@@ -70,7 +79,7 @@ def make_take(seed: int, style: Style, *, duration_s: float = 40.0) -> TrueTake:
         name=f"{style.kind}-{seed}",
         attacks=attacks,
         beats_s=tuple(round(LEAD_IN_S + beat * beat_s, 4) for beat in range(n_beats)),
-        beats_per_bar=4,
+        beats_per_bar=style.beats_per_bar,
         tempo_bpm=tempo,
         pedal_s=pedal,
         duration_s=round(last + TAIL_S, 3),
@@ -87,14 +96,17 @@ class _Place:
     is_off_beat: bool
 
 
-def _places(rng: np.random.Generator, n_beats: int, beat_s: float) -> Iterator[_Place]:
+def _places(
+    rng: np.random.Generator, style: Style, n_beats: int, beat_s: float
+) -> Iterator[_Place]:
     """Where the take is struck; an off-beat just before a new chord anticipates it."""
-    chords = _chord_per_beat(rng, n_beats + 1)
+    per_bar = style.beats_per_bar
+    chords = _chord_per_beat(rng, style, n_beats + 1)
     swing = float(rng.uniform(0.5, 0.66))
     before: Step | None = None
     latest = -np.inf
-    for bar in range(0, n_beats - 3, 4):
-        for place in RHYTHMS[rng.integers(len(RHYTHMS))]:
+    for bar in range(0, n_beats - per_bar + 1, per_bar):
+        for place in style.rhythms[rng.integers(len(style.rhythms))]:
             beat, off = bar + int(place), place % 1
             step = chords[beat + 1] if off else chords[beat]
             time = LEAD_IN_S + (beat + (swing if off else 0.0)) * beat_s
@@ -105,8 +117,12 @@ def _places(rng: np.random.Generator, n_beats: int, beat_s: float) -> Iterator[_
                 before, latest = step, time
 
 
-def _chord_per_beat(rng: np.random.Generator, beats: int) -> list[Step]:
-    return [step for step in walk_cycles(rng, beats=beats) for _ in range(step.beats)]
+def _chord_per_beat(rng: np.random.Generator, style: Style, beats: int) -> list[Step]:
+    """The chord of every beat; cycles are written in 4/4 and keep their bars in other meters."""
+    per_bar = style.beats_per_bar
+    steps = WALKS[style.walk](rng, beats=2 * beats if per_bar != 4 else beats)
+    lengths = (one.beats if per_bar == 4 else max(1, one.beats // 4) * per_bar for one in steps)
+    return [step for step, length in zip(steps, lengths, strict=True) for _ in range(length)]
 
 
 def _plan(

@@ -25,7 +25,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from listen.ear import Progress
-from listen.general_judge import judge_of
+from listen.general_judge import LOOKED_AT_AGAIN, judge_of, review
 from listen.offline_network import open_network
 from listen.tracking import Tracking, track
 from listen.tuning import PITCHED, Retuning
@@ -55,14 +55,16 @@ _KEEP_UNPITCHED = 0.9  # in talk and noise only a sure note is a note
 _WORKERS = max(1, min(4, os.cpu_count() or 1))
 
 TRACKING = Tracking(  # the judge is made for each take
-    floor=0.2, floor_in_attack=0.12, delay_s=0.0025, sounding=0.35, bridge_s=0.1
-)
+    floor=0.2, floor_in_attack=0.12, review=review, review_from=LOOKED_AT_AGAIN,
+    delay_s=0.0025, sounding=0.35, bridge_s=0.1,
+)  # fmt: skip
 
 
 class GeneralEar:
     """Hears any pitched instrument, pianos included. Raises Complaint when not installed."""
 
     sample_rate_hz = RATE_HZ
+    hears_velocity = False
 
     def __init__(self) -> None:
         self._path = network_path()

@@ -7,7 +7,8 @@ key did before and after, what the keys at harmonic and neighbouring distances d
 same time, and how much else is struck: 147 numbers, one hidden layer, one chance. Those that
 may be strikes get a second look, which also has the chances of all keys struck at the same
 time and the levels of partials in the recording (`listen.partials`) before it: a faint key
-over a sure one an octave below is read differently from a faint key by itself.
+over a sure one an octave below is read differently from a faint key by itself. A third look,
+over the whole take, is `listen.general_habits`.
 
 Weights: `general_judge.npz`, made by ``python -m training.fit_general_judge`` from takes
 that were synthesised on instruments of the bank's ``train`` split; that file says how.
@@ -21,8 +22,9 @@ from pathlib import Path
 import numpy as np
 from scipy.ndimage import maximum_filter1d
 
-from listen.partials import N_LEVELS, partial_levels
-from listen.tracking import Around, Judge
+from listen.general_habits import N_PARTIALS, N_STRENGTHS, Candidates, weighed
+from listen.partials import N_LEVELS, SILENT, partial_levels
+from listen.tracking import Around, Judge, Strikes
 from shared.sound import Audio, Tuning
 from shared.units import N_KEYS
 
@@ -42,6 +44,11 @@ LOOKED_AT_AGAIN = 0.02  # first chance from which there is a second look
 _BLOCK = 20_000  # candidates judged at once
 
 N_FEATURES = len(_ONSET_STEPS) + len(_FRAME_STEPS) + len(_SPANS) + 2 + 4 * len(_RELATED) + 13  # 147
+# Where among these the onset activation at the peak stands, and the frame activation after it.
+STRENGTHS = (
+    _ONSET_STEPS.index(0),
+    len(_ONSET_STEPS) + len(_FRAME_STEPS) + _SPANS.index((1, 13)),
+)
 N_COMPANY = len(_RELATED) + 5
 N_SECOND = N_FEATURES + N_COMPANY + N_LEVELS
 
@@ -65,21 +72,43 @@ def judge_of(audio: Audio, tuning: Tuning) -> Judge:
     """The judge of a recording's candidates."""
 
     def judge(around: Around) -> np.ndarray:
-        """The chance that each candidate was struck; see `listen.tracking.Judge`."""
+        """The chance that each candidate was struck, levels of its partials, its strengths.
+
+        See `listen.tracking.Judge`.
+        """
         first, second = looks()
         inputs = features(around)
         chance = first(inputs)
+        seen = np.full((len(chance), N_PARTIALS + N_STRENGTHS), SILENT, np.float32)
+        seen[:, N_PARTIALS:] = inputs[:, STRENGTHS]
         likely = chance >= LOOKED_AT_AGAIN
         if not likely.any():
-            return chance
+            return np.column_stack((chance, seen))
         rows, keys = around.rows[likely], around.keys[likely]
         times_s = (rows + around.first_frame) / around.frames_per_s
         neighbours = company(around.rows, around.keys, chance)[likely]
         levels = partial_levels(audio, tuning, times_s, keys)
         chance[likely] = second(np.concatenate((inputs[likely], neighbours, levels), axis=1))
-        return chance
+        seen[likely, :N_PARTIALS] = levels[:, :N_PARTIALS]
+        return np.column_stack((chance, seen))
 
     return judge
+
+
+def review(strikes: Strikes) -> np.ndarray:
+    """The chances after the third look; see `listen.tracking.Review`."""
+    chance = np.clip(strikes.chance, 1e-6, 1.0 - 1e-6)
+    odds = weighed(
+        Candidates(
+            time_s=strikes.time_s,
+            key=strikes.key,
+            odds=np.log(chance / (1.0 - chance)),
+            levels=strikes.seen[:, :N_PARTIALS],
+            strength=strikes.seen[:, N_PARTIALS:],
+        )
+    )
+    again: np.ndarray = 1.0 / (1.0 + np.exp(-odds))
+    return again
 
 
 @lru_cache(maxsize=1)

@@ -23,6 +23,7 @@ from shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
 # Multiples of a key's frequency: its partials, and those of the keys below that it lacks.
 RATIOS = (1, 2, 3, 4, 5, 6, 8, 1 / 2, 3 / 2, 5 / 2, 1 / 3, 2 / 3, 4 / 3, 5 / 3, 1 / 4, 3 / 4)
 N_LEVELS = 2 * len(RATIOS)
+SILENT = -1.0  # the level of what is not there
 
 _WINDOW_S = 0.186
 _LATE_S = 0.005  # the window after begins this late, the one before ends this early
@@ -30,7 +31,7 @@ _RANGE_DB = 60.0
 _LOWEST_HZ, _HIGHEST_HZ = 40.0, 7000.0
 _SHARP = 0.012  # partials of strings lie up to this much higher or lower, relative
 _WIDTHS = (3, 7, 15, 31)  # bins searched for a partial
-_SILENT = 1e-6  # magnitude of a full-scale sine being 1: -120 dB
+_LEAST = 1e-6  # magnitude of a full-scale sine being 1: -120 dB
 _GRID_S = 0.02  # moments closer than this share their spectra
 
 
@@ -57,7 +58,8 @@ def partial_levels(
         silent = columns < 0
         levels, earlier = after[rows, columns] - loudest, before[rows, columns] - loudest
         levels, earlier = (
-            np.where(silent, -1.0, np.clip(one / _RANGE_DB, -1.0, 0.0)) for one in (levels, earlier)
+            np.where(silent, SILENT, np.clip(one / _RANGE_DB, SILENT, 0.0))
+            for one in (levels, earlier)
         )
         found[mine] = np.concatenate((levels, levels - earlier), axis=1)
     return found
@@ -85,7 +87,7 @@ def _spectrum_db(samples: Samples, start: int, size: int) -> np.ndarray:
     before = min(size, max(0, -start))
     part = np.pad(part, (before, size - before - len(part))) * _window(size)
     magnitude = np.abs(fft.rfft(part, _n_fft(size)))
-    level = 20.0 * np.log10(np.maximum(magnitude, _SILENT))
+    level = 20.0 * np.log10(np.maximum(magnitude, _LEAST))
     return np.stack([maximum_filter1d(level, width) for width in _WIDTHS])
 
 

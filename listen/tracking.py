@@ -3,9 +3,10 @@
 Candidates are local maxima of the onset activation, key by key, above a floor, which is
 lower where other keys are struck at the same time: an attack that is sure of some notes is
 searched for its softer ones. A judge (each ear has its own) says how likely each was a
-real strike, seeing all keys around it; those above `keep` become notes. A strike is placed
-between frames by the ear's own nudge or by a parabola through the peak. A note ends where
-its key stops sounding or is struck again.
+real strike, seeing all keys around it; a review may weigh these chances once more, seeing
+all strikes of the take. Those above `keep` become notes. A strike is placed between frames
+by the ear's own nudge or by a parabola through the peak. A note ends where its key stops
+sounding or is struck again.
 
 Activations come in consecutive chunks; each is judged with a margin on both sides
 (`listen.chunks`), so the result does not depend on where chunks are cut, and memory does
@@ -13,7 +14,7 @@ not grow with length (beyond one bit per frame and key for the ends of notes).
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.ndimage import maximum_filter1d
@@ -48,8 +49,31 @@ class Around:
     frames_per_s: float
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Strikes:
+    """What may have been struck in a take. Shapes (n,), seen (n, n_seen).
+
+    time_s: in seconds; frame: of the recording; key: 0..87; chance: of a real strike. seen:
+    what else the judge gave.
+    """
+
+    time_s: np.ndarray
+    frame: np.ndarray
+    key: np.ndarray
+    chance: np.ndarray
+    seen: np.ndarray
+
+    def part(self, which: np.ndarray) -> "Strikes":
+        """Some of the strikes, by a mask or indices."""
+        return Strikes(**{name: value[which] for name, value in vars(self).items()})
+
+
 Judge = Callable[[Around], np.ndarray]
-"""Gives the chance, 0..1, that each candidate was struck, shape (n_candidates,)."""
+"""Gives the chance, 0..1, that each candidate was struck, shape (n_candidates,); or that in
+column 0 of (n_candidates, 1 + n_seen), and behind it what a review is to see."""
+
+Review = Callable[[Strikes], np.ndarray]
+"""Gives the chances of all likely strikes of a take, by time, once more, shape (n,)."""
 
 
 def by_onset(around: Around) -> np.ndarray:
@@ -63,11 +87,12 @@ class Tracking:
 
     floor: lowest onset peak that is a candidate. floor_in_attack: the same where keys are
     struck within 50 ms: where what their onset activations exceed `attack_from` by adds up
-    to `attack_sum` (None: no second floor). judge: gives the chance of a strike; keep:
-    chance from which it is a note. peak_s: a peak is the highest within this on either
-    side. delay_s: how late the ear's peaks stand. apart_s: strikes of one key closer than
-    this are one. sounding: frame activation above which a key sounds. bridge_s: a gap in
-    sounding up to this long does not end a note. shortest_s: of a note.
+    to `attack_sum` (None: no second floor). judge: gives the chance of a strike; review:
+    weighs those from `review_from` again, if there is one; keep: chance from which it is a
+    note. peak_s: a peak is the highest within this on either side. delay_s: how late the
+    ear's peaks stand. apart_s: strikes of one key closer than this are one. sounding: frame
+    activation above which a key sounds. bridge_s: a gap in sounding up to this long does not
+    end a note. shortest_s: of a note.
     """
 
     floor: float = 0.2
@@ -75,6 +100,8 @@ class Tracking:
     attack_from: float = 0.25
     attack_sum: float = 0.5
     judge: Judge = by_onset
+    review: Review | None = None
+    review_from: float = 0.05
     keep: float = 0.5
     peak_s: float = 0.035
     delay_s: float = 0.0
@@ -84,22 +111,12 @@ class Tracking:
     shortest_s: float = 0.06
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Strikes:
-    """Kept strikes: times in seconds, frames, keys 0..87, confidences; all of shape (n,)."""
-
-    time_s: np.ndarray
-    frame: np.ndarray
-    key: np.ndarray
-    confidence: np.ndarray
-
-
 def track(chunks: Iterable[Activations], settings: Tracking) -> tuple[Note, ...]:
     """Notes of consecutive chunks of activations, by onset, then pitch; velocity 64.
 
     The chunks must follow each other without a gap and share one frame rate (ValueError).
     """
-    strikes: list[_Strikes] = []
+    strikes: list[Strikes] = []
     sounds: list[np.ndarray] = []
     rate = 1.0
     for window, core in with_margins(chunks):
@@ -108,7 +125,7 @@ def track(chunks: Iterable[Activations], settings: Tracking) -> tuple[Note, ...]
         sounds.append(np.packbits(window.frame[core] > settings.sounding, axis=1))
     if not strikes:
         return ()
-    return _notes(_joined(strikes), np.concatenate(sounds), rate, settings)
+    return _notes(_kept(_joined(strikes), settings), np.concatenate(sounds), rate, settings)
 
 
 def candidates(chunks: Iterable[Activations], settings: Tracking) -> Iterator[Around]:
@@ -154,20 +171,31 @@ def _peaks(onset: np.ndarray, floor: float, reach: int) -> tuple[np.ndarray, np.
     return rows, keys
 
 
-def _strikes(window: Activations, core: slice, settings: Tracking) -> _Strikes:
-    """Judge the candidates of one chunk and place those that are kept."""
+def _strikes(window: Activations, core: slice, settings: Tracking) -> Strikes:
+    """Judge the candidates of one chunk and place those that are likely."""
     around = _around(window, core, settings)
-    chance = settings.judge(around) if len(around.rows) else np.zeros(0)
-    kept = (chance >= settings.keep) & around.is_own
+    verdict = settings.judge(around) if len(around.rows) else np.zeros(0)
+    verdict = verdict.reshape(len(around.rows), -1) if len(around.rows) else np.zeros((0, 1))
+    lowest = settings.keep if settings.review is None else settings.review_from
+    kept = (verdict[:, 0] >= lowest) & around.is_own
     rows, keys = around.rows[kept], around.keys[kept]
     frames = rows + window.first_frame
     time_s = frames / around.frames_per_s + _nudges(window, rows, keys) - settings.delay_s
-    return _Strikes(
+    return Strikes(
         time_s=np.maximum(0.0, time_s),
         frame=frames,
         key=keys,
-        confidence=np.clip(chance[kept], 0.0, 1.0),
+        chance=np.clip(verdict[kept, 0], 0.0, 1.0),
+        seen=verdict[kept, 1:].astype(np.float32),
     )
+
+
+def _kept(strikes: Strikes, settings: Tracking) -> Strikes:
+    """The strikes that become notes, by time and key."""
+    strikes = strikes.part(np.lexsort((strikes.key, strikes.time_s)))
+    if settings.review is not None and len(strikes.key):
+        strikes = replace(strikes, chance=np.clip(settings.review(strikes), 0.0, 1.0))
+    return strikes.part(strikes.chance >= settings.keep)
 
 
 def _nudges(window: Activations, rows: np.ndarray, keys: np.ndarray) -> np.ndarray:
@@ -180,17 +208,14 @@ def _nudges(window: Activations, rows: np.ndarray, keys: np.ndarray) -> np.ndarr
     return shift / float(window.frame_rate_hz)
 
 
-def _joined(parts: list[_Strikes]) -> _Strikes:
-    return _Strikes(
-        time_s=np.concatenate([part.time_s for part in parts]),
-        frame=np.concatenate([part.frame for part in parts]),
-        key=np.concatenate([part.key for part in parts]),
-        confidence=np.concatenate([part.confidence for part in parts]),
-    )
+def _joined(parts: list[Strikes]) -> Strikes:
+    parts = [part for part in parts if len(part.key)] or parts[:1]
+    names = vars(parts[0])
+    return Strikes(**{name: np.concatenate([vars(one)[name] for one in parts]) for name in names})
 
 
 def _notes(
-    strikes: _Strikes, packed: np.ndarray, rate: float, settings: Tracking
+    strikes: Strikes, packed: np.ndarray, rate: float, settings: Tracking
 ) -> tuple[Note, ...]:
     """Give every strike its end and sort. packed: sounding keys, one bit each."""
     notes: list[Note] = []
@@ -211,20 +236,20 @@ def _notes(
                     offset_s=round(offset_s, 4),
                     midi=key + LOWEST_MIDI,
                     velocity=64,
-                    confidence=round(float(strikes.confidence[index]), 4),
+                    confidence=round(float(strikes.chance[index]), 4),
                 )
             )
     return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
 
 
-def _apart(order: np.ndarray, strikes: _Strikes, settings: Tracking) -> np.ndarray:
+def _apart(order: np.ndarray, strikes: Strikes, settings: Tracking) -> np.ndarray:
     """Of strikes of one key that are too close, the likelier."""
     kept: list[int] = []
     for index in order:
         close = kept and strikes.time_s[index] - strikes.time_s[kept[-1]] < settings.apart_s
         if not close:
             kept.append(index)
-        elif strikes.confidence[index] > strikes.confidence[kept[-1]]:
+        elif strikes.chance[index] > strikes.chance[kept[-1]]:
             kept[-1] = index
     return np.array(kept, int)
 

@@ -5,14 +5,15 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from bench.chord_cycles import CYCLES
+from bench.chord_cycles import CYCLES, practise_cycles, walk_cycles
 from bench.free_voicings import draw_free_voicing, is_playable
 from bench.listed_voicings import shapes_of
 from bench.performance import WIDEST_ROLL_S
-from bench.takes import FREE, HIGH, LISTED, LOW, REPEATED, make_take
+from bench.takes import FREE, HIGH, LISTED, LOW, PRACTISED, REPEATED, make_take
 from theory.shapes import shapes
 
-STYLES = {"listed": LISTED, "free": FREE, "repeated": REPEATED, "low": LOW, "high": HIGH}
+STYLES = {"listed": LISTED, "free": FREE, "repeated": REPEATED, "low": LOW, "high": HIGH,
+          "practised": PRACTISED}  # fmt: skip
 
 
 @pytest.fixture(scope="module", params=STYLES)
@@ -106,3 +107,44 @@ def test_every_kind_of_chord_has_shapes():
     """No cycle asks for a chord that the table of shapes cannot voice."""
     kinds = {step.kind for steps in CYCLES.values() for step in steps}
     assert all(shapes_of(kind) for kind in kinds)
+
+
+def practised(seed):
+    """Steps that fill a hundred beats and more."""
+    return practise_cycles(np.random.default_rng(seed), beats=100)
+
+
+def test_practised_progressions_are_played_again_in_their_key():
+    """Every root and length stands there again within the length of its cycle."""
+    longest = max(len(cycle) for cycle in CYCLES.values())
+    for seed in range(10):
+        steps = [(step.root, step.beats) for step in practised(seed)]
+        assert sum(beats for _, beats in steps) >= 100
+        for i, one in enumerate(steps):
+            near = steps[max(0, i - longest) : i] + steps[i + 1 : i + 1 + longest]
+            assert one in near
+
+
+def test_practised_dominants_carry_what_their_way_allows():
+    """To a fifth below any tensions, to a semitone below no alteration (common practice)."""
+    seen = set()
+    for seed in range(30):
+        for step, then in pairwise(practised(seed)):
+            if step.kind.endswith("dominant"):
+                seen.add(step.kind)
+                way = (then.root - step.root) % 12
+                rests = way == 5 and then.kind == "tonic minor"
+                assert (step.kind in ("dominant", "altered dominant")) == (way == 5)
+                assert (step.kind == "substitute dominant") == (way == 11)
+                assert (step.kind == "altered dominant") == rests
+    assert seen == {"dominant", "altered dominant", "substitute dominant", "plain dominant"}
+    for kind in ("plain dominant", "substitute dominant"):
+        assert not any(sign in shape.quality for shape in shapes_of(kind) for sign in ("b9", "b13"))
+    assert all("b9" in s.quality or "#9" in s.quality or "b13" in s.quality
+               for s in shapes_of("altered dominant"))  # fmt: skip
+
+
+def test_the_random_walk_leaves_dominants_as_they_are():
+    """Any tension may stand on any of them."""
+    steps = walk_cycles(np.random.default_rng(1), beats=400)
+    assert {step.kind for step in steps if "dominant" in step.kind} == {"dominant"}

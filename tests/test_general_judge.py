@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from listen.general_habits import N_PARTIALS, N_STRENGTHS
 from listen.general_judge import N_FEATURES, N_SECOND, company, features, judge_of, looks
 from listen.tracking import Around
 from shared.sound import Audio, Tuning
@@ -35,12 +36,16 @@ def test_weights_fit_the_features() -> None:
 
 
 def test_chances_are_chances() -> None:
-    """One for each candidate, between 0 and 1, lowest and highest key included."""
+    """One for each candidate, between 0 and 1, lowest and highest key included; then levels."""
     noise = np.random.default_rng(3).standard_normal(80_000).astype(np.float32)
     audio = Audio(name="a", samples=0.1 * noise, sample_rate_hz=22_050, sha256="")
-    chance = judge_of(audio, Tuning(offset_cents=0.0, confidence=1.0))(around(CORNERS))
-    assert chance.shape == (len(CORNERS),)
-    assert np.all((chance > 0) & (chance < 1))
+    verdict = judge_of(audio, Tuning(offset_cents=0.0, confidence=1.0))(around(CORNERS))
+    assert verdict.shape == (len(CORNERS), 1 + N_PARTIALS + N_STRENGTHS)
+    assert np.all((verdict[:, 0] > 0) & (verdict[:, 0] < 1))
+    levels, strengths = verdict[:, 1:-2], verdict[:, -2:]
+    assert np.all((levels >= -1) & (levels <= 0))
+    rows, keys = zip(*CORNERS, strict=True)
+    np.testing.assert_array_equal(strengths[:, 0], around(CORNERS).onset[rows, keys])
 
 
 def test_features_do_not_depend_on_what_else_is_asked() -> None:

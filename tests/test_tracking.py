@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listen.chunks import MARGIN_S, with_margins
-from listen.tracking import Around, Tracking, candidates, track
+from listen.tracking import Around, Strikes, Tracking, candidates, track
 from shared.notes import Note
 from shared.sound import Activations
 from shared.units import LOWEST_MIDI, N_KEYS
@@ -166,3 +166,23 @@ def test_nothing_gives_nothing() -> None:
     assert track([], Tracking()) == ()
     assert track([activations(300)], Tracking()) == ()
     assert sum(len(one.rows) for one in candidates([activations(300)], Tracking())) == 0
+
+
+def test_a_review_sees_all_strikes_of_the_take_and_what_the_judge_saw() -> None:
+    """It may drop one for another's sake, however far apart, and raise one that was faint."""
+    seen: list[Strikes] = []
+
+    def judge(around: Around) -> np.ndarray:
+        chance = around.onset[around.rows, around.keys]
+        return np.column_stack((chance, around.keys, around.rows + around.first_frame))
+
+    def second_only(strikes: Strikes) -> np.ndarray:
+        seen.append(strikes)
+        return np.where(strikes.key == 51, 0.9, 0.1)
+
+    struck = [(100, 39, 0.9), (500, 51, 0.3), (500, 40, 0.9)]
+    rules = Tracking(judge=judge, review=second_only, review_from=0.25)
+    (note,) = track(cut(activations(700, struck), [250]), rules)
+    assert note.midi == LOWEST_MIDI + 51
+    assert note.confidence == pytest.approx(0.9)
+    assert seen[0].seen.tolist() == [[39, 100], [40, 500], [51, 500]]

@@ -1,11 +1,11 @@
 """The labeller: from soundings to the chances of every chord, in context.
 
 Scores are look-ups in the tables of `theory.likelihood`; `theory.context` adds what stands
-before and after. The weights below were chosen on generated progressions from seeds of
-their own (bench/labels.py says which), never on what a figure is quoted for.
+before and after. The weights below were chosen on generated progressions and made takes from
+seeds of their own (bench/labels.py and bench/results/labels_notes.md say which), never on what
+a figure is quoted for.
 
-States are numbered root * 9 + role inside, and
-root * 6 + family in what leaves here.
+States are numbered root * 9 + role inside, and root * 6 + family in what leaves here.
 """
 
 import math
@@ -36,7 +36,7 @@ PRIOR_WEIGHT = 0.6  # of how common a role is, beyond what context says of it
 BASS_WEIGHT = 1.0
 MELODY_WEIGHT = 0.5
 UNSURE_NOTES = 0.6  # what is left of the notes' weight where the ear is quite unsure
-STAY = 0.12  # chance that a new attack still belongs to the same chord
+STAY = 0.25  # chance that a new attack still belongs to the same chord
 STAY_SAME_NOTES = 0.9
 RINGING = 2  # so many held notes are a chord that rings
 STAY_LONE = 0.75  # a lone bass or melody note rather joins the chord that is there

@@ -9,11 +9,12 @@ left out.
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from report.marks import UNSURE_BELOW, doubts
-from shared.notes import Attack, BeatGrid, Note
+from report.time_words import span_words
+from shared.notes import Attack, BeatGrid, Note, Span
 from shared.take import Take
 from shared.units import clock
 
@@ -27,6 +28,7 @@ SYMBOL_UNIT = 8.2  # about one character of a chord symbol
 UPPER_LINE, LOWER_LINE = 13.0, 29.0  # baselines of the symbols
 BREAK_S = 4.0  # a silence longer than this breaks the top line
 SHORTEST_BEAT_S = 0.1
+EARLY_S = 0.15  # a chord struck by less than this before the first downbeat is meant for it
 MARGIN_MIDI = 3  # semitones of air above the highest and below the lowest note
 
 Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
@@ -56,6 +58,15 @@ class Label:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Strip:
+    """A stretch of a bar in which something else is heard; named where it begins."""
+
+    x: float
+    width: float
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Bar:
     """One picture: its time, what stands in it, and its words for those who cannot see it."""
 
@@ -63,6 +74,7 @@ class Bar:
     start_s: float
     end_s: float
     beats: tuple[float, ...]
+    strips: tuple[Strip, ...]
     boxes: tuple[Box, ...]
     symbols: tuple[Label, ...]
     degrees: tuple[Label, ...]
@@ -126,10 +138,22 @@ def _slots(take: Take) -> list[_Slot]:
     rows = _grid_slots(take.grid, take.source.duration_s)
     struck = max(note.onset_s for note in take.notes)
     ends = [last if slot.beats_s else struck for slot in rows]  # no extra bar for a tail alone
-    return [
+    shown = [
         slot for slot, end in zip(rows, ends, strict=True)
         if slot.end_s > first and slot.start_s <= end
     ]  # fmt: skip
+    return _opened(shown, first)
+
+
+def _opened(slots: list[_Slot], first_s: float) -> list[_Slot]:
+    """No bar is shown for what only comes a little before the first downbeat: that bar is then
+    open to the left by so much.
+    """
+    if len(slots) < 2 or slots[0].beats_s or not slots[1].beats_s:
+        return slots
+    if first_s < slots[1].start_s - EARLY_S:
+        return slots
+    return [replace(slots[1], start_s=first_s), *slots[2:]]
 
 
 def _is_steady(grid: BeatGrid) -> bool:
@@ -189,12 +213,27 @@ def _bar(take: Take, slot: _Slot, scale: _Scale, inside: list[int]) -> Bar:
         start_s=slot.start_s,
         end_s=slot.end_s,
         beats=tuple(slot.x(time_s) for time_s in slot.beats_s),
+        strips=tuple(_strips(take.not_playing, slot)),
         boxes=tuple(_boxes(take.notes, slot, scale)),
         symbols=tuple(_symbols(take, slot, inside)),
         degrees=tuple(_degree(take, slot, scale, i) for i in inside),
         top_line=_top_line(take, slot, scale),
         spoken=_spoken(take, slot, inside),
     )
+
+
+def _strips(spans: tuple[Span, ...], slot: _Slot) -> Iterator[Strip]:
+    """What is not playing, cut at the bar's edges."""
+    for span in _within(spans, slot):
+        left, right = (slot.x(min(max(at, slot.start_s), slot.end_s))
+                       for at in (span.start_s, span.end_s))  # fmt: skip
+        yield Strip(
+            x=left, width=right - left, name=span.kind if span.start_s >= slot.start_s else ""
+        )
+
+
+def _within(spans: tuple[Span, ...], slot: _Slot) -> list[Span]:
+    return [one for one in spans if one.start_s < slot.end_s and one.end_s > slot.start_s]
 
 
 def _boxes(notes: tuple[Note, ...], slot: _Slot, scale: _Scale) -> Iterator[Box]:
@@ -255,10 +294,11 @@ def _top_line(take: Take, slot: _Slot, scale: _Scale) -> tuple[Segment, ...]:
 def _spoken(take: Take, slot: _Slot, inside: list[int]) -> str:
     """A bar in words: its chords and where the top line goes."""
     head = f"Bar {slot.title}" if slot.beats_s else f"From {clock(slot.start_s)}"
+    other = "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
     if not inside:
-        return f"{head}: no voicing is struck"
+        return f"{head}: no voicing is struck{other}"
     told = [
         f"{take.voicings[i].chord.symbol.text} with the {take.voicings[i].top.degree} on top"
         for i in inside
     ]
-    return f"{head}: {', '.join(told)}"
+    return f"{head}: {', '.join(told)}{other}"

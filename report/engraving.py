@@ -69,6 +69,7 @@ def drawn(score: Score, options: dict[str, Any]) -> tuple[str, ...]:
             "header": "none",
             "footer": "none",
             "xmlIdSeed": 1,
+            "removeIds": True,
             "svgViewBox": True,
             "svgFormatRaw": True,
             "svgRemoveXlink": True,

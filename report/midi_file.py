@@ -12,6 +12,7 @@ Source of the format: the Standard MIDI File specification, through mido.
 """
 
 import io
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
 from itertools import pairwise
@@ -62,7 +63,7 @@ class Timeline:
 
     def tick(self, time_s: float) -> int:
         """The nearest tick to a time in the recording, as a player of the file will keep it."""
-        index = max(i for i, start in enumerate(self._starts_s) if start <= time_s or i == 0)
+        index = max(bisect_right(self._starts_s, time_s) - 1, 0)
         tick, micros = self.tempos[index]
         since_s = max(time_s - self._starts_s[index], 0.0)
         return tick + round(since_s * 1e6 / micros * TICKS_PER_BEAT)

@@ -1,6 +1,6 @@
 """The files that a take can be written as: one table, and one function that writes.
 
-A renderer is pure: a take (and, for the page, the recording) in, text or bytes out. To
+A renderer is pure: a take (and, for the page, its sound) in, text or bytes out. To
 add a format, write its renderer and add a row here; the command line reads this table.
 """
 
@@ -18,17 +18,19 @@ from report import (
     page,
     pdf_file,
     score_page,
+    sheet_file,
     table,
 )
 from report.chart import pitch_rows
-from report.embedded_audio import embed
+from report.page_sound import PageSound, SoundInTheMaking, page_sound
 from report.spectrogram import picture
 from shared.codec_write import to_json
 from shared.complaint import Complaint
 from shared.files import write_bytes, write_text
 from shared.take import Take
+from theory.foreign_chords import check_chords
 
-Renderer = Callable[[Take, Path | None], str | bytes]
+Renderer = Callable[[Take, PageSound | None], str | bytes]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,12 +42,10 @@ class Format:
     render: Renderer
 
 
-def _page(take: Take, recording: Path | None) -> str:
-    if recording is None or not take.notes:
+def _page(take: Take, sound: PageSound | None) -> str:
+    if sound is None or not take.notes:
         return page.render(take)
-    audio = embed(recording, take.source.duration_s)
-    behind = picture(recording, take.source.duration_s, *pitch_rows(take)) if audio else None
-    return page.render(take, audio, behind)
+    return page.render(take, sound.audio, picture(sound.strengths, *pitch_rows(take)))
 
 
 FORMATS: dict[str, Format] = {
@@ -72,8 +72,13 @@ FORMATS: dict[str, Format] = {
     ),
     "pdf": Format(
         suffix=".pdf",
-        purpose="the engraved score on A4 (an extra: pip install 'stackline[pdf]')",
+        purpose="the engraved score on A4, to print (an extra: pip install 'stackline[pdf]')",
         render=lambda take, _: pdf_file.render(take),
+    ),
+    "sheet": Format(
+        suffix=".sheet.pdf",
+        purpose="the study sheet on A4, to print (an extra: pip install 'stackline[pdf]')",
+        render=lambda take, _: sheet_file.render(take),
     ),
     "json": Format(
         suffix=".json", purpose="everything, for programs", render=lambda take, _: to_json(take)
@@ -103,28 +108,48 @@ def _check(names: Iterable[str]) -> None:
 
 
 def write(
-    take: Take, folder: Path, formats: Iterable[str], recording_path: Path | None = None
+    take: Take,
+    folder: Path,
+    formats: Iterable[str],
+    recording_path: Path | None = None,
+    *,
+    sound: SoundInTheMaking | None = None,
 ) -> list[Path]:
     """Write a take in some formats and return the paths, in the order of `formats`.
 
     Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
     whole or not there. recording_path: the sound for the page; without it the page asks
-    for the file. Raises Complaint for an unknown format or a folder that cannot be written.
+    for the file. sound: the same recording, where its sound is in the making already.
+    Raises Complaint for an unknown format, a folder that cannot be written, or a chord
+    from elsewhere that is not in the table of qualities.
     """
     names = tuple(formats)
     _check(names)
+    check_chords(take.voicings)
+    made = _sound(take, recording_path, sound) if "page" in names else None
     stem = stem_of(take.source.name)
     paths = []
     for name in names:
         chosen = FORMATS[name]
         path = folder / f"{stem}{chosen.suffix}"
-        content = chosen.render(take, recording_path)
+        content = chosen.render(take, made)
         if isinstance(content, bytes):
             write_bytes(path, content)
         else:
             write_text(path, content)
         paths.append(path)
     return paths
+
+
+def _sound(
+    take: Take, recording_path: Path | None, sound: SoundInTheMaking | None
+) -> PageSound | None:
+    """The page's sound, made now where it is not in the making."""
+    if sound is not None:
+        return sound.get(take.source.duration_s)
+    if recording_path is None or not take.notes:
+        return None
+    return page_sound(recording_path, take.source.duration_s)
 
 
 def write_index(takes: Sequence[Take], folder: Path) -> Path:

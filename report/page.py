@@ -30,7 +30,8 @@ from report.page_tables import beat_rows, key_rows, missed_rows, rate_rows, shap
 from report.page_text import facts, hands_note, prose, signs, wide_hands
 from report.score_spelling import nameable
 from report.spectrogram import Spectrogram
-from report.summary import summary, title
+from report.summary import Sentence, summary, title
+from report.time_words import not_playing_words, rhythm_sentences
 from report.vocabulary import vocabulary
 from shared.take import Take
 
@@ -67,9 +68,12 @@ def render(
         behind=behind,
         notes=_notes(take),
         piano=Markup(piano_json()) if take.notes else None,
-        summary=_summary(take),
+        summary=_in_print(summary(take)),
         bars=chart.bars(take),
         score=score_fold(engraved(take)),
+        not_playing=not_playing_words(take),
+        rhythm=_in_print(rhythm_sentences(take)),
+        bar_rhythms=take.rhythm.bars,
         rates=rate_rows(take),
         by_key=key_rows(take),
         leaning=leaning(take),
@@ -87,11 +91,11 @@ def render(
     )  # fmt: skip
 
 
-def _summary(take: Take) -> list[list[dict[str, Any]]]:
-    """The sentences with real accidentals."""
+def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
+    """Sentences with real accidentals."""
     return [
         [{"text": prose(piece.text), "index": piece.index} for piece in sentence]
-        for sentence in summary(take)
+        for sentence in sentences
     ]
 
 

@@ -41,9 +41,10 @@ def facts(take: Take) -> str:
     grid = take.grid
     parts = [clock(take.source.duration_s)]
     if grid.tempo_bpm:
+        perhaps = "perhaps " if grid.is_uncertain else ""
         source = {"heard": "", "hint": " (as given)", "assumed": " (assumed)"}[grid.source]
         parts.append(
-            f"{grid.tempo_bpm:.0f} beats a minute, {grid.beats_per_bar} to the bar{source}"
+            f"{perhaps}{grid.tempo_bpm:.0f} beats a minute, {grid.beats_per_bar} to the bar{source}"
         )
         if Places(take).swung:
             parts.append("swung")

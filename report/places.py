@@ -2,13 +2,13 @@
 
 ``5.4&`` is bar 5, the "and" of four; quarters of a beat are ``4e`` and ``4a`` (counting
 syllables, common practice), other parts are added: ``4+1/3``. In a take that swings the late
-off-beat is the "and" too (`report.swing`). Without a beat grid a place is its time.
+off-beat is the "and" too (`shared.swing`). Without a beat grid a place is its time.
 """
 
 from fractions import Fraction
 
-from report.swing import LATE, STRAIGHT, is_swung, late_beats, positions
 from shared.notes import Attack, Position
+from shared.swing import LATE, STRAIGHT, is_swung, late_beats, positions
 from shared.take import Take
 from shared.units import clock
 

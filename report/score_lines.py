@@ -14,11 +14,11 @@ Rules (ours; common practice where nothing is said):
 * Without a grid, notes last for their slot, and longer only where a voicing holds them.
 """
 
-from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from statistics import median_high
 from typing import Literal
 
@@ -212,15 +212,32 @@ def _cut_at_restrikes(
 
 def _voices(strikes: Sequence[_Strike], ends: Mapping[Key, Fraction]) -> list[Voice]:
     """A touched note that would overlap its staff's chords goes to a line of its own."""
-    taken: dict[int, list[tuple[Fraction, Fraction]]] = {RIGHT: [], LEFT: []}
-    for strike in strikes:
-        if strike.voicing is not None:
-            taken[strike.staff] += [(strike.start, ends[key]) for key in strike.keys]
+    taken = {
+        staff: _Taken(
+            (strike.start, ends[key])
+            for strike in strikes
+            if strike.voicing is not None and strike.staff == staff
+            for key in strike.keys
+        )
+        for staff in (RIGHT, LEFT)
+    }
     voices: list[Voice] = []
     for strike in strikes:
         stop = max(ends[key] for key in strike.keys)
-        clash = strike.voicing is None and any(
-            start < stop and strike.start < end for start, end in taken[strike.staff]
-        )
+        clash = strike.voicing is None and taken[strike.staff].overlaps(strike.start, stop)
         voices.append("touched" if clash else "main")
     return voices
+
+
+class _Taken:
+    """Stretches that are taken; asked one by one whether another overlaps any of them."""
+
+    def __init__(self, stretches: Iterable[tuple[Fraction, Fraction]]) -> None:
+        ordered = sorted(stretches)
+        self._starts = [start for start, _ in ordered]
+        self._latest = list(accumulate((end for _, end in ordered), max))  # end so far
+
+    def overlaps(self, start: Fraction, end: Fraction) -> bool:
+        """Whether one begins before `end` and ends after `start`."""
+        before = bisect_left(self._starts, end)
+        return before > 0 and self._latest[before - 1] > start

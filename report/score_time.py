@@ -5,7 +5,7 @@ first to the last that holds music. Two attacks never share a place: one that wa
 the place of the one before moves on by a quarter of a beat (a third beside thirds). Without
 a grid every attack is a slot one beat long.
 
-In a take that swings (`report.swing`) late off-beats are written as straight eighths, with
+In a take that swings (`shared.swing`) late off-beats are written as straight eighths, with
 the word; a beat with a true triplet in it stays one.
 """
 
@@ -15,8 +15,8 @@ from fractions import Fraction
 
 import numpy as np
 
-from report.swing import LATE, STRAIGHT, is_swung, late_beats
 from shared.notes import Attack, BeatGrid
+from shared.swing import LATE, STRAIGHT, is_swung, late_beats
 from shared.take import Take
 
 

@@ -5,7 +5,8 @@ main lobe of 11 Hz: semitones part from about A2 up; below, neighbours blur). A 
 semitone, a column a moment; the strength of a semitone is the largest bin within half a
 semitone of it (or the nearest bin), in decibels below the loudest, in 16 steps. The PNG
 (ISO/IEC 15948) is one ink with 16 strengths of alpha, so that it lies on any paper.
-The recording is read block by block; nothing of its length is held but the picture.
+The recording is read block by block; nothing of its length is held but the strengths, for
+every semitone that a chart may show, so that they can be had before the notes are known.
 """
 
 import base64
@@ -13,13 +14,14 @@ import struct
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
+import soxr
+from scipy.fft import rfft
 
-from listen.decode import decode
 from report.embedded_audio import in_blocks
-from shared.units import midi_to_hz
+from shared.sound import Audio
+from shared.units import HIGHEST_MIDI, LOWEST_MIDI, midi_to_hz
 
 RATE_HZ = 11025
 WINDOW = 4096
@@ -30,6 +32,16 @@ INK = (36, 33, 28)
 DARKEST_ALPHA = 110
 STEPS = 16
 CHUNK = 128  # columns worked on at a time
+AIR = 6  # semitones beyond a piano's keys that a chart may show
+LOWEST, HIGHEST = LOWEST_MIDI - AIR, HIGHEST_MIDI + AIR
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Strengths:
+    """How strong each semitone is, linear. levels: shape (columns, HIGHEST - LOWEST + 1)."""
+
+    levels: np.ndarray
+    columns_per_s: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,19 +69,29 @@ class Spectrogram:
         return f"data:image/png;base64,{base64.b64encode(self.png).decode('ascii')}"
 
 
-def picture(path: Path, duration_s: float, low: int, high: int) -> Spectrogram:
-    """The picture of a recording between two pitches; decoding errors pass through."""
-    columns = max(min(round(duration_s * COLUMNS_PER_S), MOST_COLUMNS), 1)
-    per_s = columns / duration_s if duration_s > 0 else float(COLUMNS_PER_S)
-    levels = np.zeros((columns, high - low + 1), dtype=np.float32)
-    bins = [_bins(midi) for midi in range(low, high + 1)]
+def strengths(audio: Audio) -> Strengths:
+    """The strengths of a recording of any sample rate from `RATE_HZ` up."""
+    columns = max(min(round(audio.duration_s * COLUMNS_PER_S), MOST_COLUMNS), 1)
+    per_s = columns / audio.duration_s if audio.duration_s > 0 else float(COLUMNS_PER_S)
+    levels = np.zeros((columns, HIGHEST - LOWEST + 1), dtype=np.float32)
+    bins = [_bins(midi) for midi in range(LOWEST, HIGHEST + 1)]
     window = np.hanning(WINDOW).astype(np.float32)
-    for first, frames in _frames(path, columns, per_s):
-        spectrum = np.abs(np.fft.rfft(frames * window, axis=1))
+    for first, frames in _frames(audio, columns, per_s):
+        spectrum = np.abs(rfft(frames * window, axis=1))
         for row, (start, end) in enumerate(bins):
             levels[first : first + len(frames), row] = spectrum[:, start:end].max(axis=1)
+    return Strengths(levels=levels, columns_per_s=per_s)
+
+
+def picture(found: Strengths, low: int, high: int) -> Spectrogram:
+    """The picture between two pitches, both within `LOWEST` and `HIGHEST`."""
+    part = found.levels[:, low - LOWEST : high - LOWEST + 1]
     return Spectrogram(
-        png=_png(_steps(levels)), low=low, high=high, columns=columns, columns_per_s=per_s
+        png=_png(_steps(part)),
+        low=low,
+        high=high,
+        columns=len(part),
+        columns_per_s=found.columns_per_s,
     )
 
 
@@ -85,7 +107,18 @@ def _bins(midi: int) -> tuple[int, int]:
     return min(start, highest), min(max(end, start + 1), highest + 1)
 
 
-def _frames(path: Path, columns: int, per_s: float) -> Iterator[tuple[int, np.ndarray]]:
+def _slow_blocks(audio: Audio) -> Iterator[np.ndarray]:
+    """The recording at `RATE_HZ`, block by block."""
+    if audio.sample_rate_hz == RATE_HZ:
+        yield from in_blocks(audio.samples)
+        return
+    stream = soxr.ResampleStream(audio.sample_rate_hz, RATE_HZ, 1, dtype="float32", quality="MQ")
+    for block in in_blocks(audio.samples):
+        yield stream.resample_chunk(block)
+    yield stream.resample_chunk(np.zeros(0, np.float32), last=True)
+
+
+def _frames(audio: Audio, columns: int, per_s: float) -> Iterator[tuple[int, np.ndarray]]:
     """Windows of samples, some columns at a time, with the index of the first.
 
     Column i is centred on its moment; silence stands before the start and after the end.
@@ -93,7 +126,7 @@ def _frames(path: Path, columns: int, per_s: float) -> Iterator[tuple[int, np.nd
     starts = np.round((np.arange(columns) + 0.5) / per_s * RATE_HZ).astype(int)
     held = np.zeros(WINDOW // 2, dtype=np.float32)  # held[0] is sample -WINDOW / 2
     gone, done = 0, 0  # samples dropped from the front of `held`; columns given out
-    blocks = in_blocks(decode(path, RATE_HZ).samples)
+    blocks = _slow_blocks(audio)
     while done < columns:
         chunk = starts[done : done + CHUNK]
         pieces, length, ended = [held], len(held), False

@@ -66,7 +66,8 @@ def _played(take: Take) -> Sentence:
     text = _capital(number(len(take.voicings), "voicing"))
     grid = take.grid
     if grid.tempo_bpm:
-        text += f" at {grid.tempo_bpm:.0f} beats a minute"
+        perhaps = "perhaps " if grid.is_uncertain else ""
+        text += f" at {perhaps}{grid.tempo_bpm:.0f} beats a minute"
     else:
         text += ", out of time"
     goals = Counter(

@@ -8,6 +8,7 @@ in words what is unsure. Lines below the table sum up the resolutions.
 """
 
 import io
+import textwrap
 from itertools import groupby
 
 from rich import box
@@ -30,6 +31,7 @@ from report.marks import (
     stack_text,
 )
 from report.places import Places
+from report.time_words import time_lines
 from shared.harmony import Motion, Voicing
 from shared.take import Take, notes_per_beat
 from shared.units import clock
@@ -53,6 +55,9 @@ def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
         parts += [_layout(_voicing_table(take, width), width), _closing(take)]
     else:
         parts.append("No voicings were heard in this recording.\n")
+    if lines := time_lines(take):
+        filled = (textwrap.fill(line, width, subsequent_indent="  ") for line in lines)
+        parts.append("\n".join(filled) + "\n")
     if beats:
         parts.append(render_beats(take, width=width))
     return "\n".join(parts)
@@ -79,6 +84,8 @@ def _heading(take: Take) -> str:
     grid = take.grid
     tempo = f"{grid.tempo_bpm:.0f} beats a minute" if grid.tempo_bpm else "no steady beat"
     count = f"{len(take.voicings)} voicing{'' if len(take.voicings) == 1 else 's'}"
+    if grid.tempo_bpm and grid.is_uncertain:
+        tempo = f"perhaps {tempo}"
     if grid.tempo_bpm and Places(take).swung:
         tempo += ", swung"
     return (

@@ -1,8 +1,10 @@
 """A take from what a player names: a recording, which is heard, or a take kept as JSON."""
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from listen.time_hints import TimeHints
 from shared.complaint import Complaint
 from shared.take import Take
 
@@ -14,11 +16,13 @@ def take_from(
     path: Path,
     *,
     ear: str,
-    tempo_bpm: float | None = None,
-    beats_per_bar: int | None = None,
+    time: TimeHints | None = None,
     changes: "Changes | None" = None,
 ) -> Take:
-    """Read a take's JSON (format 1), or hear a recording with a progress bar."""
+    """Read a take's JSON (format 1), or hear a recording with a progress bar.
+
+    time: what the player says of tempo and bars; a take's JSON has its own.
+    """
     if path.suffix.lower() == ".json":
         return read_take(path)
     from stackline.pipeline import transcribe
@@ -29,8 +33,7 @@ def take_from(
             path,
             ear=ear,
             changes=changes,
-            tempo_bpm=tempo_bpm,
-            beats_per_bar=beats_per_bar,
+            **asdict(time or TimeHints()),
             progress=progress,
         )
 
@@ -38,12 +41,15 @@ def take_from(
 def read_take(path: Path) -> Take:
     """A take from a JSON file; raises Complaint with the place of what is wrong."""
     from shared.codec_read import from_json
+    from theory.foreign_chords import check_chords
 
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise Complaint(f"{path}: cannot be read as a take's JSON ({error})") from error
     try:
-        return from_json(text)
+        take = from_json(text)
+        check_chords(take.voicings)
     except Complaint as complaint:
         raise Complaint(f"{path}: {complaint}") from complaint
+    return take

@@ -1,7 +1,6 @@
-"""The study sheet in Chromium: what is heard, lit, looped and printed."""
+"""The study sheet in Chromium: what is heard, lit and looped."""
 
 import math
-import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,49 +9,31 @@ import numpy as np
 import pytest
 import soundfile
 
-from report.embedded_audio import EmbeddedAudio, embed
+from report.embedded_audio import EmbeddedAudio
 from report.page import render
 from report.page_piano import LEAD_S, PITCHES, SLOT_S
-from shared.take import Take
-from tests.sample_take import empty_take, long_take, sample_take
+from report.page_sound import page_sound
+from tests.browser_pages import (
+    NEEDS_CHROMIUM,
+    RATE_HZ,
+    SIZES,
+    bare,
+    launched,
+    opened,
+    sound,
+    tones_of,
+    until,
+)
+from tests.sample_take import long_take, sample_take
 
-playwright = pytest.importorskip("playwright.sync_api")
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium here"),
-]
-SIZES = {"desktop": (1280, 900), "phone": (390, 844)}
-RATE_HZ = 32000
-
-
-def sound_of(take: Take, folder: Path) -> EmbeddedAudio:
-    """Sine tones where the take has notes."""
-    samples = np.zeros(int(take.source.duration_s * RATE_HZ))
-    for one in take.notes:
-        start = int(one.onset_s * RATE_HZ)
-        end = min(int(one.offset_s * RATE_HZ), len(samples))
-        phase = 2 * np.pi * 440 * 2 ** ((one.midi - 69) / 12) * np.arange(end - start) / RATE_HZ
-        samples[start:end] += 0.05 * np.sin(phase)
-    path = folder / "take.wav"
-    soundfile.write(path, samples, RATE_HZ)
-    sound = embed(path, take.source.duration_s)
-    assert sound is not None
-    return sound
+pytestmark = NEEDS_CHROMIUM
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[object]:
-    """One Chromium for all; it may play without a click."""
-    with playwright.sync_playwright() as driver:
-        chromium = driver.chromium.launch(
-            executable_path=CHROMIUM,
-            args=["--no-sandbox", "--disable-background-networking",
-                  "--autoplay-policy=no-user-gesture-required"],
-        )  # fmt: skip
+    """One Chromium for all."""
+    with launched() as chromium:
         yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="module")
@@ -60,70 +41,9 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The sample take's page, with sound."""
     folder = tmp_path_factory.mktemp("sheet")
     path = folder / "sheet.html"
-    path.write_text(render(sample_take(), sound_of(sample_take(), folder)), encoding="utf-8")
+    audio = tones_of(sample_take(), folder).audio
+    path.write_text(render(sample_take(), audio), encoding="utf-8")
     return path
-
-
-def opened(browser, path: Path, size: str = "desktop", scheme: str = "light"):  # type: ignore[no-untyped-def]
-    """A page whose faults are collected in `page.faults`; reduced motion: no slow scrolling."""
-    width, height = SIZES[size]
-    page = browser.new_page(
-        viewport={"width": width, "height": height}, color_scheme=scheme, reduced_motion="reduce"
-    )
-    page.faults = []
-    page.on("pageerror", lambda error: page.faults.append(str(error)))
-    page.on("console", lambda line: page.faults.append(line.text) if line.type == "error" else 0)
-    page.goto(path.as_uri())
-    until(page, "document.getElementById('sound').readyState >= 1")
-    return page
-
-
-def until(page, condition: str) -> None:  # type: ignore[no-untyped-def]
-    """Wait for a condition; asked from outside, since the page's policy forbids `eval`."""
-    for _ in range(400):
-        if page.evaluate(condition):
-            return
-        page.wait_for_timeout(25)
-    raise AssertionError(f"still not true after 10 s: {condition}")
-
-
-def sound(page, what: str) -> float:  # type: ignore[no-untyped-def]
-    """A property of the audio element."""
-    return page.evaluate(f"document.getElementById('sound').{what}")
-
-
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_page_opens_and_fits(browser, sheet: Path, size: str, scheme: str) -> None:  # type: ignore[no-untyped-def]
-    """No script error, nothing wider than the screen, ink and paper far apart."""
-    page = opened(browser, sheet, size, scheme)
-    assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
-    contrast = page.evaluate(CONTRAST)
-    assert min(contrast.values()) >= 4.5, contrast
-    assert page.faults == []
-    page.close()
-
-
-# WCAG 2.2, success criterion 1.4.3: relative luminance and contrast of text and its ground.
-CONTRAST = """() => {
-  const light = (css) => {
-    const [r, g, b] = css.match(/[\\d.]+/g).slice(0, 3).map((v) => {
-      const c = v / 255;
-      return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
-    });
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const ratio = (a, b) => (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-  const style = (q) => getComputedStyle(document.querySelector(q));
-  const paper = light(style("body").backgroundColor);
-  const found = {};
-  for (const q of [".summary", ".facts", ".motion", ".doubt", ".other", ".miss", ".foot"])
-    found[q] = ratio(light(style(q).color), paper);
-  for (const role of ["guide", "tension", "plain"])
-    found[role] = ratio(light(style(`.keyboard .m.${role} text`).fill),
-                        light(style(`.keyboard .m.${role} rect`).fill));
-  return found;
-}"""
 
 
 def test_a_click_on_a_voicing_plays_it_to_its_end(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
@@ -137,27 +57,6 @@ def test_a_click_on_a_voicing_plays_it_to_its_end(browser, sheet: Path) -> None:
     until(page, "document.getElementById('sound').paused")
     assert sound(page, "currentTime") == pytest.approx(5.5, abs=0.15)
     assert page.faults == []
-    page.close()
-
-
-@pytest.mark.parametrize("size", SIZES)
-def test_a_link_leads_to_its_voicing(browser, tmp_path: Path, size: str) -> None:  # type: ignore[no-untyped-def]
-    """From the top of a long page to voicing 300 it is on the screen, whatever was drawn before."""
-    path = tmp_path / "long.html"
-    path.write_text(render(long_take(400)), encoding="utf-8")
-    width, height = SIZES[size]
-    page = browser.new_page(viewport={"width": width, "height": height})
-    page.goto(f"{path.as_uri()}#v300")
-    page.wait_for_timeout(300)
-    box = page.locator("#v300 h3").bounding_box()
-    assert box is not None
-    assert 0 <= box["y"] < height - 100
-    page.evaluate("document.querySelector('#v12').scrollIntoView()")
-    page.evaluate("document.querySelector('#v200').scrollIntoView()")
-    page.wait_for_timeout(300)
-    box = page.locator("#v200 h3").bounding_box()
-    assert box is not None
-    assert 0 <= box["y"] < height - 100
     page.close()
 
 
@@ -227,36 +126,6 @@ def test_a_click_on_a_chord_in_the_score_plays_it(browser, sheet: Path) -> None:
     assert page.locator(".sheet .chord.voicing-3.at").count() >= 1
     assert page.locator(".sheet .voicing-2.at").count() == 0
     assert page.locator(".sheet .band").count() == 1
-    assert page.faults == []
-    page.close()
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_score_takes_the_colours_of_the_page(browser, sheet: Path, scheme: str) -> None:  # type: ignore[no-untyped-def]
-    """Notes are ink, those of the top line have the colour that the top line has elsewhere."""
-    page = opened(browser, sheet, scheme=scheme)
-    fill = "getComputedStyle(document.querySelector({!r})).fill"
-    assert page.evaluate(fill.format(".sheet .note.top use")) == page.evaluate(
-        fill.format(".bar .degree")
-    )
-    assert page.evaluate(fill.format(".sheet .note:not(.top) use")) == page.evaluate(
-        "getComputedStyle(document.body).color"
-    )
-    page.close()
-
-
-def test_a_long_score_is_folded(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """The first page shows; the band is drawn on a folded page once it is opened."""
-    path = tmp_path / "long.html"
-    path.write_text(render(long_take(100), sound_of(long_take(100), tmp_path)), encoding="utf-8")
-    page = opened(browser, path)
-    assert page.locator(".sheet > svg:visible").count() == 1
-    page.click("#v100 .play")
-    until(page, "document.querySelector('#v100').classList.contains('at')")
-    page.keyboard.press("Space")
-    page.click(".score summary")
-    assert page.locator(".sheet > svg:visible").count() == page.locator(".sheet > svg").count() > 2
-    until(page, "document.querySelectorAll('.sheet .band').length === 1")
     assert page.faults == []
     page.close()
 
@@ -347,24 +216,11 @@ def test_the_piano_sounds_on_time_and_in_tune(browser, sheet: Path, midi: int) -
     page.close()
 
 
-def test_a_hostile_title_stays_text(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """Nothing runs, and the heading shows what the file was called."""
-    name = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
-    path = tmp_path / "hostile.html"
-    path.write_text(render(sample_take(name)), encoding="utf-8")
-    page = browser.new_page()
-    page.goto(path.as_uri())
-    assert page.inner_text("h1") == name
-    assert page.title().startswith("<img")
-    assert page.locator("img").count() == 0
-    page.close()
-
-
 def test_a_page_without_sound_asks_for_the_recording(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     """Opening the file makes the buttons play it."""
     path = tmp_path / "silent.html"
     path.write_text(render(sample_take()), encoding="utf-8")
-    sound_of(sample_take(), tmp_path)
+    tones_of(sample_take(), tmp_path)
     page = browser.new_page()
     page.goto(path.as_uri())
     page.set_input_files("#file", tmp_path / "take.wav")
@@ -374,50 +230,83 @@ def test_a_page_without_sound_asks_for_the_recording(browser, tmp_path: Path) ->
     page.close()
 
 
-def test_an_empty_page_works(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """Nothing to light, nothing to break."""
-    path = tmp_path / "empty.html"
-    path.write_text(render(empty_take(), sound_of(empty_take(), tmp_path)), encoding="utf-8")
-    page = opened(browser, path)
-    for key in ("ArrowRight", "ArrowLeft", "l", "h", "f", "Escape", "Space"):
-        page.keyboard.press(key)
-    page.click("#loop")
-    assert page.faults == []
-    page.close()
-
-
-def test_the_sheet_prints(browser, sheet: Path, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """A PDF of a few pages without the player, every voicing on it."""
-    page = opened(browser, sheet, scheme="dark")
-    page.emulate_media(media="print")
-    assert page.is_visible("#v6 .keyboard")
-    assert not page.is_visible(".player")
-    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
-    page.pdf(path=tmp_path / "sheet.pdf", format="A4")
-    pdf = (tmp_path / "sheet.pdf").read_bytes()
-    assert 1 <= pdf.count(b"/Type /Page\n") <= 4
-    page.close()
-
-
-def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """Five to six minutes with sound: under 6 MB, open in under 2 s, 30 frames a second or more."""
-    take = long_take(400)
-    path = tmp_path / "long.html"
-    path.write_text(render(take, sound_of(take, tmp_path)), encoding="utf-8")
-    assert path.stat().st_size < 6_000_000
-    page = browser.new_page(viewport={"width": 1280, "height": 900})
-    started = time.monotonic()
-    page.goto(path.as_uri(), wait_until="load")
-    page.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
-    assert time.monotonic() - started < 2.0
-    page.click("#v3 .play")
-    frames = page.evaluate(
-        """new Promise((done) => {
-          let frames = 0;
-          const count = () => { frames += 1; requestAnimationFrame(count); };
-          requestAnimationFrame(count);
-          setTimeout(() => done(frames), 1000);
-        })"""
+def test_the_browser_hears_the_sound_where_it_was(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    """Chromium's decoder finds bursts within 2 ms of their times, and the length is the take's."""
+    times = [0.5, 2.0, 3.25]
+    samples = np.zeros(4 * RATE_HZ)
+    for time_s in times:
+        at = slice(int(time_s * RATE_HZ), int((time_s + 0.02) * RATE_HZ))
+        samples[at] = 0.5 * np.sin(2 * np.pi * 1000 * np.arange(at.stop - at.start) / RATE_HZ)
+    path = tmp_path / "bursts.wav"
+    soundfile.write(path, samples, RATE_HZ)
+    made = page_sound(path, 4.0)
+    assert made is not None
+    sheet = tmp_path / "bursts.html"
+    sheet.write_text(render(sample_take(), made.audio), encoding="utf-8")
+    page = opened(browser, sheet)
+    found, length = page.evaluate(
+        """async (times) => {
+          const uri = document.getElementById("sound").src;
+          const bytes = Uint8Array.from(atob(uri.split(",")[1]), (char) => char.charCodeAt(0));
+          const rate = 48000;
+          const context = new OfflineAudioContext(1, rate, rate);
+          const buffer = await context.decodeAudioData(bytes.buffer);
+          const heard = buffer.getChannelData(0);
+          const onset = (time) => {
+            const start = Math.round((time - 0.2) * rate);
+            const loud = heard.subarray(start).findIndex((sample) => Math.abs(sample) > 0.2);
+            return (start + loud) / rate;
+          };
+          return [times.map(onset), buffer.duration];
+        }""",
+        times,
     )
-    assert frames >= 30
+    assert found == pytest.approx(times, abs=0.002)
+    assert length == pytest.approx(4.0, abs=0.05)
+    assert sound(page, "duration") == pytest.approx(4.0, abs=0.05)
+    page.close()
+
+
+def test_a_browser_that_cannot_play_the_sound_asks_for_the_file(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    """The button to open the recording is out of the way until what is inside fails."""
+    good, bad = tmp_path / "good.html", tmp_path / "bad.html"
+    good.write_text(
+        render(sample_take(), tones_of(sample_take(), tmp_path).audio), encoding="utf-8"
+    )
+    bad.write_text(
+        render(sample_take(), EmbeddedAudio(mime="audio/mp4", data=b"no sound at all")),
+        encoding="utf-8",
+    )
+    page = opened(browser, good)
+    until(page, "document.getElementById('sound').readyState >= 2")
+    assert not page.is_visible(".choose")
+    page.close()
+    page = bare(browser, bad)
+    page.wait_for_selector(".choose", state="visible", timeout=5000)
+    page.set_input_files("#file", tmp_path / "take.wav")
+    page.click("#v2 .play")
+    until(page, "document.getElementById('sound').currentTime > 0.1")
+    page.close()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_page_follows_what_sounds(browser, tmp_path: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+    """With "follow" on, a voicing far down is brought to the middle when it sounds; else not."""
+    take = long_take(60)
+    path = tmp_path / "long.html"
+    path.write_text(render(take, tones_of(take, tmp_path).audio), encoding="utf-8")
+    page = opened(browser, path, size)
+    start = take.voicings[50].attack.onset_s + 0.05
+    page.evaluate(f"document.getElementById('sound').currentTime = {start}")
+    page.click("#play")
+    until(page, "document.getElementById('v51').classList.contains('at')")
+    assert page.evaluate("scrollY") == 0
+    page.click("#follow")
+    until(page, "scrollY > 1000")
+    lit = page.evaluate(
+        "(() => { const box = document.querySelector('.rung.at').getBoundingClientRect();"
+        " return [box.top, box.bottom, innerHeight]; })()"
+    )
+    assert lit[0] < lit[2]
+    assert lit[1] > 0
     page.close()

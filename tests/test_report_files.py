@@ -196,7 +196,7 @@ def test_the_page_carries_its_sound(tmp_path: Path) -> None:
     tone = 0.2 * np.sin(2 * np.pi * 440 * np.arange(8000) / 16000)
     soundfile.write(sound, tone, 16000)
     with_sound, = write(replace_length(sample_take(), 0.5), tmp_path, ("page",), sound)  # fmt: skip
-    assert "src=\"data:audio/mpeg;base64," in with_sound.read_text()  # fmt: skip
+    assert "src=\"data:audio/mp4;base64," in with_sound.read_text()  # fmt: skip
     without, = write(sample_take("bare.wav"), tmp_path, ("page",))  # fmt: skip
     assert 'type="file"' in without.read_text()
 

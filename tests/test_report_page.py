@@ -77,7 +77,7 @@ def test_names_from_a_file_are_text() -> None:
 
 def test_the_page_reaches_for_nothing_outside() -> None:
     """No element and no style fetches from anywhere but the page itself."""
-    html = render(sample_take(), EmbeddedAudio(mime="audio/mpeg", data=b"1234"))
+    html = render(sample_take(), EmbeddedAudio(mime="audio/mp4", data=b"1234"))
     document = Document(html)
     for _, attrs in document.tags:
         for name in ("src", "href", "data", "action", "poster", "srcset"):
@@ -234,6 +234,18 @@ def test_a_chord_struck_early_stands_in_its_bar() -> None:
     drawn = bars(replace(take, voicings=(take.voicings[0], early, *take.voicings[2:])))
     assert [(label.x, label.text) for label in drawn[1].symbols] == [(0.0, "Ab13(b9)")]
     assert [label.index for label in drawn[0].degrees] == [0]
+
+
+def test_no_bar_is_drawn_for_a_first_chord_that_comes_early() -> None:
+    """40 ms before the first downbeat the chart begins with bar 1, and shows the whole note."""
+    take = sample_take()
+    early = replace(take.notes[0], onset_s=take.grid.beats[0].time_s - 0.04)
+    drawn = bars(replace(take, notes=(early, *take.notes[1:])))
+    assert drawn[0].title == "1"
+    assert drawn[0].start_s == early.onset_s
+    assert sum(box.begins for bar in drawn for box in bar.boxes) == len(take.notes)
+    pickup = replace(early, onset_s=take.grid.beats[0].time_s - 0.4)
+    assert bars(replace(take, notes=(pickup, *take.notes[1:])))[0].title == ""
 
 
 def test_every_voicing_unsure_makes_a_draft() -> None:

@@ -1,13 +1,17 @@
 """The recording inside the page."""
 
 import io
+import threading
+import time
 from pathlib import Path
 
+import av
 import numpy as np
 import pytest
 import soundfile
 
-from report.embedded_audio import BUDGET_BYTES, LARGEST_BYTES, embed, rate_for
+from report.embedded_audio import BUDGET_BYTES, LARGEST_BYTES, rate_for
+from report.page_sound import SoundInTheMaking, page_sound
 from shared.complaint import Complaint
 
 RATE_HZ = 44100
@@ -24,9 +28,17 @@ def clicks(path: Path, times_s: list[float], duration_s: float, channels: int = 
     soundfile.write(path, np.stack([samples] * channels, axis=1), RATE_HZ, subtype="FLOAT")
 
 
+def heard(data: bytes) -> tuple[np.ndarray, int]:
+    """The samples that FFmpeg's player side makes of the sound, and their rate."""
+    with av.open(io.BytesIO(data)) as file:
+        stream = file.streams.audio[0]
+        blocks = [frame.to_ndarray().reshape(-1) for frame in file.decode(stream)]
+        return np.concatenate(blocks), stream.rate
+
+
 def onsets(data: bytes, times_s: list[float]) -> list[float]:
-    """Where the bursts begin in the MP3, as libsndfile's own decoder hears it."""
-    samples, rate_hz = soundfile.read(io.BytesIO(data))
+    """Where the bursts begin."""
+    samples, rate_hz = heard(data)
     found = []
     for time_s in times_s:
         near = slice(int((time_s - 0.1) * rate_hz), int((time_s + 0.1) * rate_hz))
@@ -41,9 +53,9 @@ def test_times_in_the_sound_are_times_on_the_page(tmp_path: Path, channels: int)
     times = [0.5, 30.0, 59.0]
     path = tmp_path / "clicks.wav"
     clicks(path, times, 60.0, channels)
-    sound = embed(path, 60.0)
+    sound = page_sound(path, 60.0)
     assert sound is not None
-    assert onsets(sound.data, times) == pytest.approx(times, abs=0.005)
+    assert onsets(sound.audio.data, times) == pytest.approx(times, abs=0.005)
 
 
 def test_the_level_is_kept_unless_it_would_clip(tmp_path: Path) -> None:
@@ -51,9 +63,9 @@ def test_the_level_is_kept_unless_it_would_clip(tmp_path: Path) -> None:
     for level, expected in ((0.5, 0.5), (2.0, 0.97)):
         path = tmp_path / "level.wav"
         clicks(path, [0.2, 0.5], 1.0, 2, level)
-        sound = embed(path, 1.0)
+        sound = page_sound(path, 1.0)
         assert sound is not None
-        samples, _ = soundfile.read(io.BytesIO(sound.data))
+        samples, _ = heard(sound.audio.data)
         assert np.percentile(np.abs(samples), 99.7) == pytest.approx(expected, rel=0.15)
 
 
@@ -76,7 +88,7 @@ def test_samples_that_are_not_numbers_are_refused(tmp_path: Path) -> None:
     samples[5000:5100] = np.nan
     soundfile.write(path, samples, RATE_HZ, subtype="FLOAT")
     with pytest.raises(Complaint, match=r"nan\.wav holds samples that are not numbers"):
-        embed(path, 1.0)
+        page_sound(path, 1.0)
 
 
 def test_what_is_no_sound_is_told(tmp_path: Path) -> None:
@@ -84,4 +96,70 @@ def test_what_is_no_sound_is_told(tmp_path: Path) -> None:
     path = tmp_path / "text.wav"
     path.write_text("not a recording")
     with pytest.raises(Complaint, match=r"text\.wav is no recording that can be read"):
-        embed(path, 1.0)
+        page_sound(path, 1.0)
+
+
+def test_sound_made_in_the_background_is_the_same(tmp_path: Path) -> None:
+    """Bytes and picture are those of a sound made at once."""
+    path = tmp_path / "clicks.wav"
+    clicks(path, [0.5, 2.0], 3.0)
+    at_once = page_sound(path, 3.0)
+    with SoundInTheMaking(path) as making:
+        later = making.get(3.0)
+    assert at_once is not None
+    assert later is not None
+    assert later.audio.data == at_once.audio.data
+    np.testing.assert_array_equal(later.strengths.levels, at_once.strengths.levels)
+
+
+def test_sound_that_nobody_waits_for_is_given_up(tmp_path: Path) -> None:
+    """Left at once, an hour's sound ends long before it could be made, and no thread stays."""
+    path = tmp_path / "long.wav"
+    soundfile.write(path, np.zeros(8000 * 3600, dtype=np.int16), 8000)
+    before = threading.active_count()
+    started = time.perf_counter()
+    with SoundInTheMaking(path):
+        pass
+    assert time.perf_counter() - started < 1.0
+    assert threading.active_count() == before
+
+
+def test_a_file_that_does_not_say_how_long_it_is_waits_for_the_hearing(tmp_path: Path) -> None:
+    """A stream's container has no length in its head; the take's own length chooses the rate."""
+    path = tmp_path / "stream.wav"
+    clicks(path, [0.5], 1.0)
+    bare = tmp_path / "stream.aac"  # ADTS frames: ISO/IEC 13818-7, no length anywhere
+    with av.open(str(path)) as source, av.open(str(bare), "w", format="adts") as sink:
+        stream = sink.add_stream("aac", rate=RATE_HZ)
+        for frame in source.decode(audio=0):
+            sink.mux(stream.encode(frame))
+        sink.mux(stream.encode(None))
+    with SoundInTheMaking(bare) as making:
+        sound = making.get(1.0)
+    assert sound is not None
+    assert onsets(sound.audio.data, [0.5]) == pytest.approx(
+        [0.5], abs=0.05
+    )  # ADTS has no edit list
+
+
+@pytest.mark.parametrize("claimed_s", [20.0, 1e6])
+def test_a_file_that_lies_about_its_length_gets_the_rate_of_what_is_heard(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, claimed_s: float
+) -> None:
+    """A head that says too little would make the page too heavy, too much would leave it mute."""
+    path = tmp_path / "recording.wav"
+    clicks(path, [0.5], 3.0)
+    monkeypatch.setattr("report.page_sound._declared_s", lambda _: claimed_s)
+    with SoundInTheMaking(path) as making:
+        sound = making.get(300.0)
+    assert sound is not None
+    assert heard(sound.audio.data)[1] == 24000  # the rate for five minutes
+
+
+def test_what_is_no_sound_is_told_by_the_background_too(tmp_path: Path) -> None:
+    """A missing file makes no noise until its sound is asked for."""
+    with (
+        SoundInTheMaking(tmp_path / "none.wav") as making,
+        pytest.raises(Complaint, match="there is no file"),
+    ):
+        making.get(1.0)

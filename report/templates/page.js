@@ -241,9 +241,12 @@
     button.addEventListener("click", () => setRate(Number(button.dataset.rate)));
   });
   const file = byId("file");
-  if (file) file.addEventListener("change", () => {
+  file.addEventListener("change", () => {
     if (file.files.length) sound.src = URL.createObjectURL(file.files[0]);
   });
+  const askForSound = () => { file.parentElement.hidden = false; };
+  sound.addEventListener("error", askForSound);  // a browser that cannot play what is inside
+  if (sound.error) askForSound();
 
   const step = (by) => {
     if (!voicings.length) return;

@@ -1,0 +1,108 @@
+"""When chords change, how a take swings, and what is not playing, in words.
+
+Texts are ASCII; pages turn accidentals into signs. Nothing is said that is not known: without
+a beat grid there are no bars to speak of, and where bars are only assumed no chord is called
+early or late.
+"""
+
+from collections import Counter
+
+from report.marks import one_line
+from report.places import Places
+from report.summary import Piece, Sentence, in_words, number
+from shared.notes import Span
+from shared.rhythm import ChordPlace
+from shared.take import Take
+from shared.units import clock
+
+SHOWN = 4  # places named before it says how many more there are
+SPANS_SHOWN = 8
+FEWEST_BARS = 2  # before a figure is called the most used
+
+
+def rhythm_sentences(take: Take) -> tuple[Sentence, ...]:
+    """Chords a bar, where they come, what is anticipated and delayed, the figures."""
+    found = (_chords_per_bar(take), *_early_and_late(take), _figures(take), _swing(take))
+    return tuple(sentence for sentence in found if sentence)
+
+
+def chords_per_bar(take: Take) -> float | None:
+    """How many chords come in a bar, on average; None without bars."""
+    bars = take.rhythm.bars
+    return len(take.rhythm.chords) / len(bars) if bars else None
+
+
+def _chords_per_bar(take: Take) -> Sentence:
+    mean = chords_per_bar(take)
+    if mean is None:
+        return ()
+    chords, bars = len(take.rhythm.chords), len(take.rhythm.bars)
+    text = f"{number(chords, 'chord')} in {number(bars, 'bar')}, {mean:.1f} a bar"
+    counts = Counter(one.placing for one in take.rhythm.chords if one.placing)
+    told = [f"{in_words(count)} {placing}" for placing, count in counts.most_common()]
+    text += f": {', '.join(told)}." if told else "; the bars are assumed."
+    return (Piece(text=text[:1].upper() + text[1:]),)
+
+
+def _early_and_late(take: Take) -> list[Sentence]:
+    """A sentence each for what is anticipated and what is delayed."""
+    sentences: list[Sentence] = []
+    for placing in ("anticipated", "delayed"):
+        mine = [one for one in take.rhythm.chords if one.placing == placing]
+        if mine:
+            sentences.append(_listed(take, placing, mine))
+    return sentences
+
+
+def _listed(take: Take, placing: str, chords: list[ChordPlace]) -> Sentence:
+    places, pieces = Places(take), [Piece(text=f"{placing.capitalize()}: ")]
+    for i, one in enumerate(chords[:SHOWN]):
+        voicing = take.voicings[one.voicing]
+        pieces.append(Piece(text=("; " if i else "") + f"{voicing.chord.symbol.text}, "))
+        pieces.append(Piece(text=places.words(voicing.attack), index=one.voicing))
+        if one.position is not None and voicing.attack.position is not None:
+            same = one.position.bar == voicing.attack.position.bar
+            goal = f"beat {one.position.beat}" if same else f"bar {one.position.bar}"
+            pieces.append(Piece(text=f", for {goal}"))
+    more = len(chords) - SHOWN
+    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
+    return tuple(pieces)
+
+
+def _figures(take: Take) -> Sentence:
+    counted = Counter(bar.figure for bar in take.rhythm.bars if bar.figure)
+    named = [(figure, count) for figure, count in counted.most_common(2) if count >= FEWEST_BARS]
+    if not named:
+        return ()
+    told = "; ".join(f"{figure} ({number(count, 'bar')})" for figure, count in named)
+    return (Piece(text=f"Struck most: {told}."),)
+
+
+def _swing(take: Take) -> Sentence:
+    if take.swing_ratio is None:
+        return ()
+    return (
+        Piece(
+            text=f"Divided beats are {take.swing_ratio:.1f} to 1, long to short "
+            "(1 is straight, 2 is a triplet)."
+        ),
+    )
+
+
+def not_playing_words(take: Take) -> str:
+    """What else is heard and when: ``talk 0:03.2 to 0:07.9; applause 1:02.0 to 1:08.4``."""
+    told = [span_words(span) for span in take.not_playing[:SPANS_SHOWN]]
+    more = len(take.not_playing) - SPANS_SHOWN
+    return "; ".join(told + ([f"and {more} more"] if more > 0 else []))
+
+
+def span_words(span: Span) -> str:
+    """A stretch in words."""
+    return f"{span.kind} {clock(span.start_s)} to {clock(span.end_s)}"
+
+
+def time_lines(take: Take) -> list[str]:
+    """The same for a terminal, a line a sentence."""
+    lines = ["".join(piece.text for piece in one) for one in rhythm_sentences(take)]
+    words = not_playing_words(take)
+    return [one_line(line) for line in lines + ([f"Not playing: {words}."] if words else [])]

@@ -1,150 +1,234 @@
-"""How right the beats are: ``python -m bench.time --bank FOLDER --ear piano``.
+"""How right beats and bars are: ``python -m bench.time --bank FOLDER``.
 
-Made takes of solo comping (`bench.takes`: swung, anticipated, one to four attacks a bar, 66 to
-176 beats a minute) on the instruments of one split, in a room. Scored: beat F-measure
-(mir_eval.beat, 70 ms, from the first beat played), tempo within 4 %, and attacks that stand
-in the right half of the right beat. The peer is librosa's beat tracker with its own settings on
-the same files. With the player's tempo as a hint both are tried again.
+Made takes (`bench.time_scenes`) on the instruments of one split, in a room: with clicks, a
+count, a band, alone, in three, slowing down, one attack a bar, without a pulse. Scores are
+those of `bench.time_scoring`. The peer is librosa's beat tracker with its own settings on the
+same files (its `bpm` where the tempo is given). `--cost` measures instead how much of the
+whole run over half an hour of sound goes into the time.
 
-`--seed` moves the takes; quoted figures come from the dev split and its seeds.
+What is tuned is tuned on the train split; quoted figures come from the dev split and its seeds.
 """
 
 import json
+import time
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import click
 import librosa
-import mir_eval
 import numpy as np
 import soundfile
 
 from bench.provenance import provenance
-from bench.scenes import PLAYED, Recording, Studio, record_scene
-from bench.truth import TrueTake
-from listen.hearing import Hearing, hear
+from bench.scenes import Studio
+from bench.speed import make_file
+from bench.time_scenes import COUNTED, SCENES, Timed, TimeScene, record
+from bench.time_scoring import Score, f_measure, is_tempo_right, score
+from listen.attacks import find_attacks
+from listen.beats import find_beats
+from listen.clicked_notes import without_clicked
+from listen.clicks import find_clicks
+from listen.decode import decode
+from listen.ear import Ear
+from listen.grid import with_positions
+from listen.hearing import hear
+from listen.tuning import estimate_tuning
 from shared.files import write_text
 from stackline.ears import EARS, make_ear
 from training.bank import load_bank
 
-TEMPO_TOLERANCE = 0.04
-SCENE = next(one for one in PLAYED if (one.table, one.name) == ("listed", "room"))
+RESULTS = Path(__file__).parent / "results"
+HALF_HOUR_S = 1800.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
-    """Means over takes. None where nothing could be scored."""
+    """A scene: means over its takes, None where nothing can be scored.
+
+    tempo_right_or_uncertain: right within 4 %, or the grid says that it may be wrong.
+    eighths_where_found: over takes with beat F of 0.8 and more; eighths: over all with a grid.
+    bars_heard: share of grids that say "heard"; right_when_heard: downbeat F of 0.8 and more
+    among them. assumed: grids that say "assumed". Peer: librosa's beat_track.
+    """
 
     takes: int
-    beat_f: float
-    tempo_right: float
-    tempo_right_or_open: float
-    half_beat_right: float | None
-    without_beats: float
+    beat_f: float | None
+    downbeat_f: float | None
+    tempo_right: float | None
+    tempo_right_or_uncertain: float | None
+    eighths_where_found: float | None
+    eighths: float | None
+    found: float
+    bars_heard: float
+    right_when_heard: float | None
+    assumed: float
+    no_grid: float
+    false_attacks_a_minute: float
+    peer_beat_f: float | None
+    peer_tempo_right: float | None
 
 
-def scored(take: TrueTake, beats_s: np.ndarray, tempo_bpm: float | None) -> tuple[float, bool]:
-    """Beat F-measure and whether the tempo is right, over the stretch that was played."""
-    first, last = take.attacks[0].onset_s - 0.1, take.attacks[-1].onset_s + 0.1
-    true = np.array([t for t in take.beats_s if first <= t <= last])
-    heard = np.array([t for t in beats_s if first <= t <= last])
-    f_measure = float(mir_eval.beat.f_measure(true, heard)) if len(heard) else 0.0
-    right = tempo_bpm is not None and abs(tempo_bpm / take.tempo_bpm - 1) <= TEMPO_TOLERANCE
-    return f_measure, right
+def hints_of(scene: TimeScene, timed: Timed) -> dict[str, float | int]:
+    """What the player of a scene says, as arguments of `hear`."""
+    take = timed.take
+    said: dict[str, float | int] = {}
+    if "tempo" in scene.hints:
+        said["tempo_bpm"] = round(take.tempo_bpm)
+    if "first beat" in scene.hints:
+        said["first_beat_s"] = round(take.beats_s[0], 1)
+    if "count-in" in scene.hints:
+        said["count_in"] = COUNTED
+    return said
 
 
-def half_beats(take: TrueTake, hearing: Hearing) -> list[bool]:
-    """For each true attack that was heard: does it stand in its half of its beat?
-
-    Bars are not scored here: where nothing decides the first beat of the bar, it is assumed.
-    """
-    found = []
-    for attack in hearing.attacks:
-        near = min(take.attacks, key=lambda one: abs(one.onset_s - attack.onset_s))
-        if attack.position is None or abs(near.onset_s - attack.onset_s) > 0.1:
-            continue
-        beats = np.array(take.beats_s)
-        at = (near.onset_s - beats[0]) / (60 / take.tempo_bpm)
-        swung = round(float(at % 1) * 3) in (1, 2)
-        found.append(swung == (attack.position.beat.denominator > 1))
-    return found
-
-
-def ours(recordings: list[Recording], ear: str, *, hint: bool) -> Row:
-    """Our beats, with or without the tempo as a hint."""
-    listener = make_ear(ear)
-    rows, halves, without = [], [], 0
+def measure(scene: TimeScene, studio: Studio, ear: Ear, *, takes: int, seconds: float) -> Row:
+    """A row of the table."""
+    scores, peers, minutes = [], [], 0.0
     with TemporaryDirectory() as folder:
-        for i, recording in enumerate(recordings):
-            path = Path(folder) / f"{i}.wav"
-            soundfile.write(path, recording.samples, recording.rate_hz)
-            assert recording.take is not None
-            tempo = recording.take.tempo_bpm if hint else None
-            hearing = hear(path, ear=listener, tempo_bpm=tempo)
-            beats = np.array([beat.time_s for beat in hearing.grid.beats])
-            without += not len(beats)
-            rows.append((*scored(recording.take, beats, hearing.grid.tempo_bpm), not len(beats)))
-            halves += half_beats(recording.take, hearing)
-    return _row(rows, halves, without)
+        path = Path(folder) / "take.wav"
+        for timed in record(scene, studio, takes=takes, duration_s=seconds):
+            soundfile.write(path, timed.samples, timed.rate_hz)
+            said = hints_of(scene, timed)
+            scores.append(score(timed.take, hear(path, ear=ear, **said)))  # type: ignore[arg-type]
+            minutes += timed.take.duration_s / 60
+            if timed.take.beats_s:
+                peers.append(_peer(timed, said.get("tempo_bpm")))
+    return _row(scores, peers, minutes)
 
 
-def librosas(recordings: list[Recording], *, hint: bool) -> Row:
-    """librosa.beat.beat_track, its defaults; a hint is its `bpm`."""
-    rows = []
-    for recording in recordings:
-        assert recording.take is not None
-        tempo, beats = librosa.beat.beat_track(
-            y=recording.samples,
-            sr=recording.rate_hz,
-            units="time",
-            bpm=recording.take.tempo_bpm if hint else None,
-        )
-        bpm = float(np.atleast_1d(tempo)[0])
-        rows.append((*scored(recording.take, np.asarray(beats), bpm), False))
-    return _row(rows, [], 0)
+def _peer(timed: Timed, bpm: float | None) -> tuple[float, bool]:
+    """Beat F and tempo of librosa.beat.beat_track, its defaults; a hint is its `bpm`."""
+    tempo, beats = librosa.beat.beat_track(y=timed.samples, sr=timed.rate_hz, units="time", bpm=bpm)
+    found = f_measure(timed.take, timed.take.beats_s, np.asarray(beats))
+    return found, is_tempo_right(timed.take, float(np.atleast_1d(tempo)[0]))
 
 
-def _row(rows: list[tuple[float, bool, bool]], halves: list[bool], without: int) -> Row:
+def _row(scores: list[Score], peers: list[tuple[float, bool]], minutes: float) -> Row:
+    pulsed = [one for one in scores if one.beat_f is not None]
+    heard = [one for one in scores if one.source == "heard" and not one.no_grid]
     return Row(
-        takes=len(rows),
-        beat_f=round(float(np.mean([f for f, _, _ in rows])), 3),
-        tempo_right=round(float(np.mean([right for _, right, _ in rows])), 3),
-        tempo_right_or_open=round(float(np.mean([right or none for _, right, none in rows])), 3),
-        half_beat_right=round(float(np.mean(halves)), 3) if halves else None,
-        without_beats=round(without / len(rows), 3),
+        takes=len(scores),
+        beat_f=_mean([one.beat_f for one in pulsed]),
+        downbeat_f=_mean([one.downbeat_f for one in pulsed]),
+        tempo_right=_mean([one.tempo_right for one in pulsed]),
+        tempo_right_or_uncertain=_mean([one.tempo_right or one.uncertain for one in pulsed]),
+        eighths_where_found=_pooled([one for one in pulsed if one.is_found]),
+        eighths=_pooled(pulsed),
+        found=round(sum(one.is_found for one in scores) / len(scores), 3),
+        bars_heard=round(len(heard) / len(scores), 3),
+        right_when_heard=_mean([(one.downbeat_f or 0) >= 0.8 for one in heard]),
+        assumed=_mean([one.source == "assumed" and not one.no_grid for one in scores]) or 0.0,
+        no_grid=_mean([one.no_grid for one in scores]) or 0.0,
+        false_attacks_a_minute=round(float(sum(one.false_attacks for one in scores) / minutes), 2),
+        peer_beat_f=_mean([found for found, _ in peers]),
+        peer_tempo_right=_mean([right for _, right in peers]),
     )
+
+
+def _mean(
+    values: "list[float | None] | list[bool] | list[bool | None] | list[float]",
+) -> float | None:
+    some = [float(value) for value in values if value is not None]
+    return round(float(np.mean(some)), 3) if some else None
+
+
+def _pooled(scores: list[Score]) -> float | None:
+    right, total = (sum(one.eighths[i] for one in scores) for i in (0, 1))
+    return round(right / total, 3) if total else None
+
+
+COLUMNS: dict[str, Callable[[Row], float | None]] = {
+    "beat F": lambda row: row.beat_f,
+    "librosa's": lambda row: row.peer_beat_f,
+    "downbeat F": lambda row: row.downbeat_f,
+    "tempo right": lambda row: row.tempo_right,
+    "or uncertain": lambda row: row.tempo_right_or_uncertain,
+    "eighths, found": lambda row: row.eighths_where_found,
+    "found": lambda row: row.found,
+    "bars heard": lambda row: row.bars_heard,
+    "right if heard": lambda row: row.right_when_heard,
+    "assumed": lambda row: row.assumed,
+    "no grid": lambda row: row.no_grid,
+    "false attacks a minute": lambda row: row.false_attacks_a_minute,
+}
+
+
+def table(rows: dict[str, Row], caption: str) -> str:
+    """The rows as Markdown."""
+    lines = [f"# {caption}", "", "| | " + " | ".join(COLUMNS) + " |"]
+    lines.append("|---|" + "---:|" * len(COLUMNS))
+    for name, row in rows.items():
+        cells = [column(row) for column in COLUMNS.values()]
+        texts = ("" if cell is None else f"{cell:.3f}" for cell in cells)
+        lines.append(f"| {name} | " + " | ".join(texts) + " |")
+    return "\n".join(lines) + "\n"
+
+
+def cost(bank: Path, ear: Ear) -> dict[str, float]:
+    """Processor seconds of all of `transcribe` over half an hour, and of its time part."""
+    from stackline.pipeline import transcribe
+
+    with TemporaryDirectory() as folder:
+        path = make_file(Path(folder) / "long.wav", bank, HALF_HOUR_S)
+        began = time.process_time()
+        take = transcribe(path, ear=ear)
+        whole_s = time.process_time() - began
+        audio = decode(path, ear.sample_rate_hz)
+        tuning = estimate_tuning(audio)
+        attacks = find_attacks(take.notes)
+        began = time.process_time()
+        clicks = find_clicks(audio)
+        without_clicked(take.notes, clicks, audio, tuning)
+        with_positions(attacks, find_beats(attacks, clicks=clicks))
+        time_s = time.process_time() - began
+    return {
+        "audio_s": HALF_HOUR_S,
+        "transcribe_s": round(whole_s, 2),
+        "time_part_s": round(time_s, 2),
+        "share": round(time_s / whole_s, 3),
+    }
 
 
 @click.command()
 @click.option("--bank", type=click.Path(path_type=Path), required=True, help="A note bank.")
 @click.option("--ear", type=click.Choice(list(EARS)), default="piano")
 @click.option("--split", type=click.Choice(["dev", "train"]), default="dev")
-@click.option("--takes", default=24, show_default=True)
+@click.option("--takes", default=40, show_default=True, help="Of each scene.")
 @click.option("--seconds", default=45.0, show_default=True, help="Length of a take.")
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Default: bench/results/time-SPLIT.json"
-)
-def main(bank: Path, ear: str, split: str, takes: int, seconds: float, out: Path | None) -> None:
-    """Score our beats and librosa's on the same takes."""
-    players = load_bank(bank, split=split)
-    studio = Studio(players=players, company=load_bank(bank, split="train"), split=split)
-    recordings = list(record_scene(SCENE, studio, takes=takes, duration_s=seconds))
-    results = {
-        f"ours, {ear} ear": ours(recordings, ear, hint=False),
-        f"ours, {ear} ear, tempo given": ours(recordings, ear, hint=True),
-        "librosa beat_track": librosas(recordings, hint=False),
-        "librosa beat_track, tempo given": librosas(recordings, hint=True),
-    }
-    for name, row in results.items():
-        click.echo(f"{name:<34} {row}")
-    data = (
-        provenance()
-        | {"split": split, "seconds": seconds}
-        | {"rows": {name: asdict(row) for name, row in results.items()}}
+@click.option("--only", multiple=True, help="Only scenes of this name.")
+@click.option("--cost", "asks_cost", is_flag=True, help="Measure the cost as well.")
+@click.option("--out", type=click.Path(path_type=Path), help="Default: results/time-SPLIT.json")
+def main(
+    bank: Path,
+    ear: str,
+    split: str,
+    takes: int,
+    seconds: float,
+    only: tuple[str, ...],
+    asks_cost: bool,
+    out: Path | None,
+) -> None:
+    """Score our beats and bars, and librosa's beats, on the same takes."""
+    studio = Studio(
+        players=load_bank(bank, split=split), company=load_bank(bank, split="train"), split=split
     )
-    target = out or Path(__file__).parent / "results" / f"time-{split}.json"
-    write_text(target, json.dumps(data, indent=2) + "\n")
+    listener = make_ear(ear)
+    rows: dict[str, Row] = {}
+    data: dict[str, object] = provenance() | {"split": split, "seconds": seconds, "ear": ear}
+    if asks_cost:
+        data["cost"] = cost(bank, listener)
+        click.echo(str(data["cost"]))
+    target = out or RESULTS / f"time-{split}.json"
+    caption = f"Beats and bars, {split} split, {ear} ear, {takes} takes of {seconds:g} s a row"
+    for scene in SCENES:
+        if not only or scene.name in only:
+            rows[scene.name] = measure(scene, studio, listener, takes=takes, seconds=seconds)
+            click.echo(f"{scene.name:<34} {rows[scene.name]}")
+            kept = data | {"rows": {name: asdict(row) for name, row in rows.items()}}
+            write_text(target, json.dumps(kept, indent=2) + "\n")
+            write_text(target.with_suffix(".md"), table(rows, caption))
 
 
 if __name__ == "__main__":

@@ -1,86 +1,154 @@
-"""Which beat is the first of the bar.
+"""How bars lie over beats: meter, downbeats, and which half of the beat is the beat.
 
-Nothing of harmony is known here. The signs are facts of the sound: on downbeats chords
-change, so the notes struck there are new, and they are struck harder and fuller. An attack
-within the last half of a beat counts for the beat that it anticipates when it is tied over
-it (nothing is struck there). When one place in the bar stands out clearly, the bars are
-"heard"; otherwise the take is taken to begin on a downbeat and the bars are "assumed",
-which readers are told.
+For beats that were found there are some ways to lay bars over them (`Layout`). A take is cut
+into passages at long rests, since after one the count may begin anew; each passage has its
+own turn of the bar, the best sequence of turns is taken (turns seldom change), and layouts
+are compared by their scores. When one turn stands out, the bars are "heard"; otherwise the
+take is taken to begin on a downbeat and the bars are "assumed", which readers are told.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
-from shared.notes import Attack, Beat, BeatGrid, GridSource
+from listen.bar_places import Strikes, places_on, rotation_scores
+from listen.strokes import BINS, Strokes
 
 USUAL_BEATS_PER_BAR = 4
-_FEWEST_BARS = 6  # fewer show no weight
-_CLEAR = 3.0  # standard errors by which the heaviest place must lead
-_ON_BEAT = 1.0 / 6.0  # of a beat: nearer is on it
-_FULL_VELOCITY = 320.0  # four notes at 80
+OTHER_METERS = (3,)
+
+_REST_S, _REST_BEATS = 4.0, 6.0  # a rest longer than both ends a passage
+_CHANGE = 8.0  # cost of another turn after a rest
+_UNUSUAL = 2.5  # by how much three must be likelier than four
+_SURE = 4.0  # by how much the best turn must be likelier than the next for bars to be heard
+_KNOWN_ONE = 60.0  # gain for a downbeat where one is known
 
 
-def number_beats(
-    times_s: np.ndarray,
-    attacks: Sequence[Attack],
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Layout:
+    """Bars over beats.
+
+    beats_s: (n,). per_bar: beats in a bar. starts: index of the first beat of each passage.
+    turns: for each passage by how many half beats its first beat of all, beat 0, would stand
+    after a downbeat. score: log-likelihood. lead: by how much it beats the best other turns
+    of whole beats; half_lead: the best turns of the other half beats.
+    """
+
+    beats_s: np.ndarray
+    per_bar: int
+    starts: np.ndarray
+    turns: np.ndarray
+    score: float
+    lead: float
+    half_lead: float
+
+    def numbers(self) -> np.ndarray:
+        """The number of each beat in its bar, from 1, when no turn is of half beats."""
+        index = np.arange(len(self.beats_s))
+        turn = self.turns[np.searchsorted(self.starts, index, side="right") - 1] // 2
+        numbers: np.ndarray = (index + turn) % self.per_bar + 1
+        return numbers
+
+    def halved(self) -> np.ndarray:
+        """The beats, moved by half a beat in passages whose turn is of half beats."""
+        index = np.arange(len(self.beats_s))
+        odd = self.turns[np.searchsorted(self.starts, index, side="right") - 1] % 2 == 1
+        ahead = np.append(self.beats_s[1:], 2 * self.beats_s[-1] - self.beats_s[-2])
+        return np.where(odd, (self.beats_s + ahead) / 2, self.beats_s)
+
+
+def lay_bars(
+    beats_s: np.ndarray,
+    strikes: Strikes,
+    clicks: Sequence[Strokes],
     *,
-    beats_per_bar: int | None,
-    confidence: float,
-) -> BeatGrid:
-    """A grid of beats at `times_s` with their numbers in the bar."""
-    per_bar = beats_per_bar or USUAL_BEATS_PER_BAR
-    weights = beat_weights(times_s, attacks)
-    heaviest = heaviest_place(weights, per_bar)
-    first = _first_struck(weights) if heaviest is None else heaviest
-    beats = tuple(
-        Beat(time_s=round(float(time_s), 4), number=(i - first) % per_bar + 1)
-        for i, time_s in enumerate(times_s)
+    per_bar: int,
+    ones_s: Sequence[float] = (),
+    whole: bool = False,
+) -> Layout:
+    """The best layout in a meter. ones_s: where downbeats are known. whole: no half beats."""
+    starts, cuts = _passages(beats_s, strikes)
+    each = rotation_scores(strikes, beats_s, per_bar)
+    scores = np.array([part.sum(axis=0) for part in np.split(each, cuts)])
+    scores += _click_scores(beats_s, clicks, starts, per_bar)
+    for one_s in ones_s:
+        place = float(places_on(beats_s, np.array([one_s]))[0])
+        passage = max(0, int(np.searchsorted(starts, place + 0.5, side="right")) - 1)
+        turns = np.arange(2 * per_bar) / 2
+        off = (place + turns + per_bar / 2) % per_bar - per_bar / 2
+        scores[passage] += _KNOWN_ONE * np.maximum(0.0, 1.0 - 2.5 * np.abs(off))
+    if whole:
+        scores[:, 1::2] = -np.inf
+    best = _best_turns(scores)
+    total = _total(scores, best)
+    unusual = 0.0 if per_bar == USUAL_BEATS_PER_BAR else _UNUSUAL
+    return Layout(
+        beats_s=beats_s,
+        per_bar=per_bar,
+        starts=starts,
+        turns=best,
+        score=total - unusual,
+        lead=total - _best_other(scores, best, range(2, 2 * per_bar, 2)),
+        half_lead=total - _best_other(scores, best, range(1, 2 * per_bar, 2)),
     )
-    source: GridSource = "assumed" if heaviest is None else "heard"
-    return BeatGrid(
-        beats=beats,
-        tempo_bpm=round(60.0 / float(np.mean(np.diff(times_s))), 1),
-        beats_per_bar=per_bar,
-        source="hint" if beats_per_bar else source,
-        confidence=confidence,
-    )
 
 
-def _first_struck(weights: np.ndarray) -> int:
-    struck = np.flatnonzero(weights > 0.0)
-    return int(struck[0]) if len(struck) else 0
+def is_sure(layout: Layout) -> bool:
+    """Whether the downbeats can be called heard."""
+    return layout.lead >= _SURE
 
 
-def beat_weights(times_s: np.ndarray, attacks: Sequence[Attack]) -> np.ndarray:
-    """For every beat how new and how full the attack on it, or tied over it, is: 0 to 2."""
-    weights = np.zeros(len(times_s))
-    places = np.interp([one.onset_s for one in attacks], times_s, np.arange(len(times_s)))
-    before: frozenset[int] = frozenset()
-    for attack, place, following in zip(
-        attacks, places, np.append(places[1:], np.inf), strict=True
-    ):
-        pitches = frozenset(note.midi % 12 for note in attack.struck)
-        beat = round(place)
-        is_on = abs(place - beat) <= _ON_BEAT
-        is_tied = place % 1.0 >= 0.4 and following > np.ceil(place) + _ON_BEAT
-        if is_on or is_tied:
-            at = beat if is_on else int(np.ceil(place))
-            if at < len(weights):
-                fullness = sum(note.velocity for note in attack.struck) / _FULL_VELOCITY
-                weights[at] += len(pitches - before) / len(pitches) + min(1.0, fullness)
-        before = pitches
-    return weights
+def _passages(beats_s: np.ndarray, strikes: Strikes) -> tuple[np.ndarray, np.ndarray]:
+    """First beat of each passage, and where the strikes are cut."""
+    period_s = float(np.median(np.diff(beats_s)))
+    rests = np.diff(strikes.time_s) > max(_REST_S, _REST_BEATS * period_s)
+    cuts = np.flatnonzero(rests) + 1
+    begins = np.searchsorted(beats_s, strikes.time_s[cuts] + 0.1 * period_s) - 1
+    starts, kept = [0], []
+    for cut, begin in zip(cuts, begins, strict=True):
+        if starts[-1] < begin < len(beats_s):
+            starts.append(int(begin))
+            kept.append(int(cut))
+    return np.array(starts), np.array(kept, int)
 
 
-def heaviest_place(weights: np.ndarray, per_bar: int) -> int | None:
-    """The place in the bar (index of the first downbeat) that clearly weighs most, if any."""
-    if per_bar < 2 or len(weights) < _FEWEST_BARS * per_bar:
-        return None
-    places = [weights[place::per_bar] for place in range(per_bar)]
-    means = np.array([place.mean() for place in places])
-    errors = np.array([place.std(ddof=1) / np.sqrt(len(place)) for place in places])
-    order = np.argsort(means)[::-1]
-    best, second = int(order[0]), int(order[1])
-    spread = float(np.hypot(errors[best], errors[second]))
-    return best if means[best] - means[second] > _CLEAR * max(spread, 1e-9) else None
+def _click_scores(
+    beats_s: np.ndarray, clicks: Sequence[Strokes], starts: np.ndarray, per_bar: int
+) -> np.ndarray:
+    """What clicks say to each turn: only whether the beat or its half is the beat."""
+    scores = np.zeros((len(starts), 2 * per_bar))
+    bpm = 60.0 / float(np.median(np.diff(beats_s)))
+    for some in clicks:
+        places = places_on(beats_s, some.time_s)
+        passage = np.maximum(np.searchsorted(starts, places + 0.5, side="right") - 1, 0)
+        for half in (0, 1):
+            bins = np.rint((places + half / 2) * BINS).astype(int) % BINS
+            gains = some.weight * some.log_density(bpm)[bins]
+            np.add.at(scores[:, half::2], passage, gains[:, None])
+    return scores
+
+
+def _best_turns(scores: np.ndarray) -> np.ndarray:
+    """Viterbi's path through the turns of the passages."""
+    best, back = scores[0], []
+    for score in scores[1:]:
+        changed = int(best.argmax())
+        stay = best >= best[changed] - _CHANGE
+        back.append(np.where(stay, np.arange(len(best)), changed))
+        best = np.maximum(best, best[changed] - _CHANGE) + score
+    path = [int(best.argmax())]
+    for pointers in reversed(back):
+        path.append(int(pointers[path[-1]]))
+    return np.array(path[::-1])
+
+
+def _total(scores: np.ndarray, turns: np.ndarray) -> float:
+    changes = int(np.count_nonzero(np.diff(turns)))
+    return float(scores[np.arange(len(turns)), turns].sum()) - _CHANGE * changes
+
+
+def _best_other(scores: np.ndarray, best: np.ndarray, by: range) -> float:
+    """The best total with all turns moved by the same amount."""
+    size = scores.shape[1]
+    return max((_total(scores, (best + move) % size) for move in by), default=-np.inf)

@@ -1,7 +1,8 @@
 """A take from JSON, format 1: the reading half, strict.
 
 Unknown fields are refused, indices are checked, and every error says where in the
-document it stands. ``from_json(to_json(take)) == take`` for every take.
+document it stands. ``from_json(to_json(take)) == take`` for every take. The fields that
+`codec_write` says came later may be absent.
 """
 
 import json
@@ -29,7 +30,18 @@ from shared.harmony import (
     VoiceMove,
     Voicing,
 )
-from shared.notes import FINEST_BEAT, Attack, Beat, BeatGrid, GridSource, Note, Position
+from shared.notes import (
+    FINEST_BEAT,
+    Attack,
+    Beat,
+    BeatGrid,
+    GridSource,
+    Note,
+    Position,
+    Span,
+    SpanKind,
+)
+from shared.rhythm import NO_RHYTHM, BarRhythm, ChordPlace, HarmonicRhythm, Placing
 from shared.strict import Fields, kind, text, whole
 from shared.take import FORMAT, Source, Take
 
@@ -53,6 +65,7 @@ def from_data(data: object) -> Take:
         raise Complaint(f"take.format: found {kind(found)}, this reader knows format {FORMAT}")
     notes = fields.each("notes", _checked(_note))
     attacks = fields.each("attacks", _checked(lambda one: _attack(one, notes)))
+    voicings = fields.each("voicings", _checked(lambda one: _voicing(one, attacks)))
     meter = Fields(fields.any("meter"), "take.meter")
     take = Take(
         version=fields.text("version"),
@@ -68,8 +81,19 @@ def from_data(data: object) -> Take:
         ),
         notes=notes,
         attacks=attacks,
-        voicings=fields.each("voicings", _checked(lambda one: _voicing(one, attacks))),
+        voicings=voicings,
         motions=fields.each("motions", _checked(_motion)),
+        not_playing=fields.later(
+            "not_playing", lambda: fields.each("not_playing", _checked(_span)), ()
+        ),
+        swing_ratio=fields.later("swing_ratio", lambda: fields.maybe_number("swing_ratio"), None),
+        rhythm=fields.later(
+            "rhythm",
+            lambda: _checked(lambda one: _rhythm(one, voicings))(
+                fields.any("rhythm"), "take.rhythm"
+            ),
+            NO_RHYTHM,
+        ),
     )
     meter.close()
     fields.close()
@@ -112,7 +136,43 @@ def _beat(fields: Fields) -> Beat:
     return Beat(time_s=fields.number("time_s"), number=fields.whole("number"))
 
 
+def _span(fields: Fields) -> Span:
+    return Span(
+        start_s=fields.number("start_s"),
+        end_s=fields.number("end_s"),
+        kind=fields.one_of("kind", get_args(SpanKind)),
+    )
+
+
+def _rhythm(fields: Fields, voicings: tuple[Voicing, ...]) -> HarmonicRhythm:
+    return HarmonicRhythm(
+        chords=fields.each("chords", _checked(lambda one: _chord_place(one, voicings))),
+        bars=fields.each("bars", _checked(_bar)),
+    )
+
+
+def _chord_place(fields: Fields, voicings: tuple[Voicing, ...]) -> ChordPlace:
+    beats, first = fields.maybe_number("beats"), fields.whole("voicing")
+    _pick(voicings, first, "voicing")
+    return ChordPlace(
+        voicing=first,
+        voicings=fields.whole("voicings"),
+        start_s=fields.number("start_s"),
+        end_s=fields.number("end_s"),
+        position=fields.maybe("position", _checked(_position)),
+        placing=fields.one_of("placing", (None, *get_args(Placing))),
+        beats=None if beats is None else Fraction(beats).limit_denominator(FINEST_BEAT),
+    )
+
+
+def _bar(fields: Fields) -> BarRhythm:
+    return BarRhythm(
+        bar=fields.whole("bar"), chords=fields.whole("chords"), figure=fields.text("figure")
+    )
+
+
 def _note(fields: Fields) -> Note:
+    fields.skip("position")
     return Note(
         onset_s=fields.number("onset_s"),
         offset_s=fields.number("offset_s"),

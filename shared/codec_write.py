@@ -5,9 +5,15 @@ from beats and attacks; an attack is pointed at from its voicing. `notes` inside
 and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader's comfort:
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
+
+A note's `position` is that of the attack it is struck in, and follows from it. Three fields
+joined the format after its first release: `not_playing`, `swing_ratio` and `rhythm`. They are
+always written; a document without them is still read, as a take in which they are not known.
+Readers that refuse unknown fields and are older than these fields refuse new documents.
 """
 
 import json
+from fractions import Fraction
 from typing import Any
 
 from shared.harmony import (
@@ -22,7 +28,8 @@ from shared.harmony import (
     VoiceMove,
     Voicing,
 )
-from shared.notes import Attack, Beat, Note, Position
+from shared.notes import Attack, Beat, Note, Position, Span
+from shared.rhythm import BarRhythm, ChordPlace
 from shared.take import FORMAT, Take, notes_per_beat
 
 Json = dict[str, Any]
@@ -37,6 +44,7 @@ def to_data(take: Take) -> Json:
     """The take as plain lists and dictionaries, ready for `json`."""
     index = {note: i for i, note in enumerate(take.notes)}
     attack_index = {attack: i for i, attack in enumerate(take.attacks)}
+    places = {note: attack.position for attack in take.attacks for note in attack.struck}
     return {
         "format": FORMAT,
         "version": take.version,
@@ -54,10 +62,16 @@ def to_data(take: Take) -> Json:
             "confidence": take.grid.confidence,
         },
         "beats": _beats(take, index),
-        "notes": [_note(note) for note in take.notes],
+        "swing_ratio": take.swing_ratio,
+        "notes": [_note(note, places.get(note)) for note in take.notes],
         "attacks": [_attack(attack, index) for attack in take.attacks],
         "voicings": [_voicing(voicing, attack_index) for voicing in take.voicings],
         "motions": [_motion(motion) for motion in take.motions],
+        "rhythm": {
+            "chords": [_chord_place(one) for one in take.rhythm.chords],
+            "bars": [_bar(one) for one in take.rhythm.bars],
+        },
+        "not_playing": [_span(span) for span in take.not_playing],
     }
 
 
@@ -70,22 +84,45 @@ def _beat(beat: Beat, notes: list[int]) -> Json:
     return {"time_s": beat.time_s, "number": beat.number, "notes": notes}
 
 
-def _note(note: Note) -> Json:
+def _note(note: Note, position: Position | None) -> Json:
     return {
         "onset_s": note.onset_s,
         "offset_s": note.offset_s,
         "midi": note.midi,
         "velocity": note.velocity,
         "confidence": note.confidence,
+        "position": _position(position),
     }
+
+
+def _span(span: Span) -> Json:
+    return {"start_s": span.start_s, "end_s": span.end_s, "kind": span.kind}
+
+
+def _chord_place(one: ChordPlace) -> Json:
+    return {
+        "voicing": one.voicing,
+        "voicings": one.voicings,
+        "start_s": one.start_s,
+        "end_s": one.end_s,
+        "position": _position(one.position),
+        "placing": one.placing,
+        "beats": None if one.beats is None else _beats_number(one.beats),
+    }
+
+
+def _bar(one: BarRhythm) -> Json:
+    return {"bar": one.bar, "chords": one.chords, "figure": one.figure}
+
+
+def _beats_number(beats: Fraction) -> int | float:
+    return int(beats) if beats.denominator == 1 else round(float(beats), 6)
 
 
 def _position(position: Position | None) -> Json | None:
     if position is None:
         return None
-    beat = position.beat
-    whole = beat.denominator == 1
-    return {"bar": position.bar, "beat": int(beat) if whole else round(float(beat), 6)}
+    return {"bar": position.bar, "beat": _beats_number(position.beat)}
 
 
 def _attack(attack: Attack, index: dict[Note, int]) -> Json:

@@ -11,7 +11,10 @@ from shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
 
+EVEN_ODDS = 0.5
+
 GridSource = Literal["heard", "hint", "assumed"]
+SpanKind = Literal["talk", "applause", "not playing"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +80,11 @@ class BeatGrid:
     source: GridSource = "assumed"
     confidence: float = 0.0
 
+    @property
+    def is_uncertain(self) -> bool:
+        """Whether readers are told that the tempo may be another: no beats, or under even odds."""
+        return not self.beats or self.confidence < EVEN_ODDS
+
     def bars(self) -> tuple[int, ...]:
         """The bar number of each beat, from 1; a pickup before the first downbeat is bar 0."""
         numbers, bar = [], 0 if self.beats and self.beats[0].number != 1 else 1
@@ -111,3 +119,20 @@ class Attack:
     def offset_s(self) -> float:
         """When the last struck note ends."""
         return max(note.offset_s for note in self.struck)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Span:
+    """A stretch of the recording in which something else than the instrument is heard.
+
+    Times in seconds. kind: "talk" and "applause" where the sound is clearly that, else
+    "not playing" (knocks, paper, noise). Chords may be struck under it.
+    """
+
+    start_s: float
+    end_s: float
+    kind: SpanKind
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.start_s <= self.end_s:
+            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")

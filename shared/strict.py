@@ -64,6 +64,10 @@ class Fields:
         value = self.any(name)
         return None if value is None else read(value, f"{self._where}.{name}")
 
+    def later(self, name: str, read: Callable[[], T], absent: T) -> T:
+        """A field that older documents do not have: what `read` gives if it is there."""
+        return read() if name in self._left else absent
+
     def skip(self, *names: str) -> None:
         """Pass over fields that follow from others."""
         for name in names:

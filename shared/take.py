@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shared.harmony import Motion, Voicing
-from shared.notes import Attack, BeatGrid, Note, Position
+from shared.notes import Attack, BeatGrid, Note, Position, Span
+from shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
 FORMAT = 1
 
@@ -24,7 +25,10 @@ class Take:
 
     ear: which ear heard it, with its version. notes by onset, then pitch. attacks by
     onset; every note is struck in exactly one. voicings: the attacks that have a
-    reading, in order. motions: between neighbours in `voicings`.
+    reading, in order. motions: between neighbours in `voicings`. not_playing: stretches of
+    talk and other sounds, in order, apart from each other. swing_ratio: how much longer the
+    first half of a divided beat is than the second, None where too few beats are divided.
+    rhythm: when its chords change.
     """
 
     source: Source
@@ -36,6 +40,9 @@ class Take:
     voicings: tuple[Voicing, ...]
     motions: tuple[Motion, ...]
     version: str
+    not_playing: tuple[Span, ...] = ()
+    swing_ratio: float | None = None
+    rhythm: HarmonicRhythm = NO_RHYTHM
 
 
 @dataclass(frozen=True, kw_only=True)

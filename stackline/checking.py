@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from stackline.ears import DEFAULT_EAR, EARS
-from stackline.hints import read_meter, read_tempo
+from stackline.hints import read_time
 from stackline.target_choice import chosen_target
+from stackline.time_options import time_options
 
 NOTHING_FOUND = 1
 
@@ -25,8 +26,7 @@ NOTHING_FOUND = 1
               help="Write a page to read and print.")  # fmt: skip
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
-@click.option("--tempo", type=float, metavar="BPM", help="Beats a minute, if you know them.")
-@click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@time_options
 @click.option("--add", is_flag=True, help="Keep take and passes in the library.")
 @click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
@@ -41,6 +41,8 @@ def check(
     ear: str,
     tempo: float | None,
     meter: str | None,
+    first_beat: float | None,
+    count_in: int | None,
     add: bool,
     library_file: Path | None,
 ) -> None:
@@ -62,7 +64,7 @@ def check(
     from stackline.take_source import take_from
 
     wanted = chosen_target(changes, target, key)
-    heard = take_from(take, ear=ear, tempo_bpm=read_tempo(tempo), beats_per_bar=read_meter(meter))
+    heard = take_from(take, ear=ear, time=read_time(tempo, meter, first_beat, count_in))
     found = review(heard, wanted)
     if json_to == "-":
         click.echo(json.dumps(to_data(found), indent=2, ensure_ascii=False))

@@ -14,10 +14,12 @@ from shared.units import CONCERT_A_HZ
 from stackline.checking import check
 from stackline.drilling import drill
 from stackline.ears import DEFAULT_EAR, EARS
-from stackline.hints import read_changes, read_meter, read_tempo
+from stackline.formats_help import CommandWithFormats
+from stackline.hints import read_changes, read_time
 from stackline.library_command import library
 from stackline.progress_command import progress
 from stackline.targets_command import targets
+from stackline.time_options import time_options
 from stackline.transcribing import BAD_INPUT, Order, run
 from stackline.version import __version__
 
@@ -37,7 +39,7 @@ def commands() -> None:
     """
 
 
-@commands.command()
+@commands.command(cls=CommandWithFormats)
 @click.argument("takes", nargs=-1, required=True, metavar="TAKE...")
 @click.option("-o", "--output", default=DEFAULT_FOLDER, metavar="DIR", show_default=True,
               help="Folder for what is written.")  # fmt: skip
@@ -46,12 +48,11 @@ def commands() -> None:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
-@click.option("--tempo", type=float, metavar="BPM", help="Beats a minute, if you know them.")
-@click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@time_options
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
 @click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
-              help="What to write, with commas between.")  # fmt: skip
+              help="What to write, with commas between; listed below.")  # fmt: skip
 def transcribe(
     takes: tuple[str, ...],
     output: str,
@@ -60,6 +61,8 @@ def transcribe(
     ear: str,
     tempo: float | None,
     meter: str | None,
+    first_beat: float | None,
+    count_in: int | None,
     a4: float,
     formats: str,
 ) -> None:
@@ -78,8 +81,7 @@ def transcribe(
         formats=_formats(formats, json_to),
         ear=ear,
         changes=read_changes(changes),
-        tempo_bpm=read_tempo(tempo),
-        beats_per_bar=read_meter(meter),
+        time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,
     )
     sys.exit(run(order))
@@ -108,8 +110,6 @@ def demo(output: str, ear: str, no_open: bool) -> None:
         formats=_formats(DEFAULT_FORMATS, None),
         ear=ear,
         changes=None,
-        tempo_bpm=None,
-        beats_per_bar=None,
     )
     code = run(order)
     page = Path(output) / f"{recording.stem}.html"

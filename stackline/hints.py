@@ -1,8 +1,9 @@
-"""What a player may tell about a take beforehand: tempo, meter, changes. Read and checked."""
+"""What a player may tell about a take beforehand: its time, its changes. Read and checked."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from listen.time_hints import MOST_COUNTED, TimeHints
 from shared.complaint import Complaint
 
 if TYPE_CHECKING:
@@ -30,6 +31,37 @@ def read_meter(meter: str | None) -> int | None:
     if below != "4" or not above.isdecimal() or int(above) not in METERS:
         raise Complaint(f"--meter {meter!r}: allowed are 2/4 to 7/4; for example --meter 3/4")
     return int(above)
+
+
+def read_time(
+    tempo_bpm: float | None,
+    meter: str | None,
+    first_beat_s: float | None,
+    count_in: int | None,
+    *,
+    recordings: int = 1,
+) -> TimeHints:
+    """All that a player says of the time of his recordings; raises Complaint for nonsense."""
+    if first_beat_s is not None and recordings > 1:
+        raise Complaint(
+            "--first-beat is a moment of one recording, but several were given; run them one by one"
+        )
+    if first_beat_s is not None and not 0.0 <= first_beat_s < float("inf"):
+        raise Complaint(
+            f"--first-beat {first_beat_s:g}: allowed are seconds from the start of the "
+            "recording; for example --first-beat 2.4"
+        )
+    if count_in is not None and not 2 <= count_in <= MOST_COUNTED:
+        raise Complaint(
+            f"--count-in {count_in}: allowed are 2 to {MOST_COUNTED} beats; "
+            "for example --count-in 4"
+        )
+    return TimeHints(
+        tempo_bpm=read_tempo(tempo_bpm),
+        beats_per_bar=read_meter(meter),
+        first_beat_s=first_beat_s,
+        count_in=count_in,
+    )
 
 
 def read_changes(text_or_file: str | None) -> "Changes | None":

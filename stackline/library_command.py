@@ -10,7 +10,8 @@ import click
 from shared.complaint import Complaint
 from shared.take import Take
 from stackline.ears import DEFAULT_EAR, EARS
-from stackline.hints import read_changes, read_meter, read_tempo
+from stackline.hints import read_changes, read_time
+from stackline.time_options import time_options
 
 if TYPE_CHECKING:
     from practice.library import Added, Library
@@ -65,8 +66,7 @@ def _added_words(take: Take, added: "Added") -> str:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
-@click.option("--tempo", type=float, metavar="BPM", help="Beats a minute, if you know them.")
-@click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@time_options
 @FILE
 def add(
     takes: tuple[Path, ...],
@@ -76,6 +76,8 @@ def add(
     ear: str,
     tempo: float | None,
     meter: str | None,
+    first_beat: float | None,
+    count_in: int | None,
     file: Path | None,
 ) -> None:
     """Add takes: recordings, which are heard, or takes kept as JSON.
@@ -89,14 +91,13 @@ def add(
     """
     from stackline.take_source import take_from
 
-    given, tempo_bpm, beats = read_changes(changes), read_tempo(tempo), read_meter(meter)
+    given = read_changes(changes)
+    time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
     failed = False
     with opened(file) as kept:
         for path in takes:
             try:
-                take = take_from(
-                    path, ear=ear, changes=given, tempo_bpm=tempo_bpm, beats_per_bar=beats
-                )
+                take = take_from(path, ear=ear, changes=given, time=time)
                 added = kept.add(take, played_on=played_on, note=note)
             except Complaint as complaint:
                 if len(takes) == 1:

@@ -22,6 +22,8 @@ def transcribe(
     changes: "Changes | None" = None,
     tempo_bpm: float | None = None,
     beats_per_bar: int | None = None,
+    first_beat_s: float | None = None,
+    count_in: int | None = None,
     expected_a_hz: float = CONCERT_A_HZ,
     progress: Progress = silent,
 ) -> Take:
@@ -30,6 +32,8 @@ def transcribe(
     path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
     changes: the chords of the tune, if known (`theory.changes.parse_changes`).
     tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
+    first_beat_s: when beat one of the first bar is, in seconds. count_in: how many clicks are
+    counted before it. See `listen.time_hints`.
     expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
     progress: called with a stage in words and a fraction of it, 0 to 1.
 
@@ -41,6 +45,8 @@ def transcribe(
         ear=make_ear(ear) if isinstance(ear, str) else ear,
         tempo_bpm=tempo_bpm,
         beats_per_bar=beats_per_bar,
+        first_beat_s=first_beat_s,
+        count_in=count_in,
         expected_a_hz=expected_a_hz,
         progress=progress,
     )
@@ -55,4 +61,7 @@ def transcribe(
         voicings=reading.voicings,
         motions=reading.motions,
         version=__version__,
+        not_playing=hearing.not_playing,
+        swing_ratio=hearing.swing_ratio,
+        rhythm=reading.rhythm,
     )

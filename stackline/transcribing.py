@@ -2,18 +2,21 @@
 
 import json
 import sys
-from dataclasses import dataclass
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from listen.time_hints import TimeHints
 from shared.complaint import Complaint
 from shared.take import Take
 from shared.units import CONCERT_A_HZ
 from stackline.progress_bar import shown
 
 if TYPE_CHECKING:
+    from report.page_sound import SoundInTheMaking
     from theory.changes import Changes
 
 DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
@@ -24,7 +27,7 @@ class Order:
     """What the player asked for.
 
     folder: where outputs go. json_to: a file, ``-`` for the terminal, or None.
-    formats: names from `report.outputs`.
+    formats: names from `report.outputs`. time: of each recording.
     """
 
     recordings: tuple[Path, ...]
@@ -33,8 +36,7 @@ class Order:
     formats: tuple[str, ...]
     ear: str
     changes: "Changes | None"
-    tempo_bpm: float | None
-    beats_per_bar: int | None
+    time: TimeHints = field(default_factory=TimeHints)
     expected_a_hz: float = CONCERT_A_HZ
 
 
@@ -82,21 +84,28 @@ def _one(path: Path, order: Order) -> Take:
     from report.outputs import write
     from stackline.pipeline import transcribe
 
-    with shown(path.name) as progress:
+    with shown(path.name) as progress, _sound_of(path, order) as sound:
         take = transcribe(
             path,
             ear=order.ear,
             changes=order.changes,
-            tempo_bpm=order.tempo_bpm,
-            beats_per_bar=order.beats_per_bar,
+            **asdict(order.time),
             expected_a_hz=order.expected_a_hz,
             progress=progress,
         )
         progress("writing", 1.0)
-        written = write(take, order.folder, order.formats, path) if take.attacks else []
+        heard = bool(take.attacks)
+        written = write(take, order.folder, order.formats, sound=sound) if heard else []
     if order.json_to != "-":
         _show(take, written)
     return take
+
+
+def _sound_of(path: Path, order: Order) -> AbstractContextManager["SoundInTheMaking | None"]:
+    """The sound of the page, made while the recording is heard; nothing without a page."""
+    from report.page_sound import SoundInTheMaking
+
+    return SoundInTheMaking(path) if "page" in order.formats else nullcontext()
 
 
 def _show(take: Take, written: list[Path]) -> None:

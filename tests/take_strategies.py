@@ -19,7 +19,8 @@ from shared.harmony import (
     VoiceMove,
     Voicing,
 )
-from shared.notes import FINEST_BEAT, Attack, Beat, BeatGrid, Note, Position
+from shared.notes import FINEST_BEAT, Attack, Beat, BeatGrid, Note, Position, Span
+from shared.rhythm import BarRhythm, ChordPlace, HarmonicRhythm
 from shared.take import Source, Take
 
 unit = st.floats(0, 1)
@@ -157,10 +158,45 @@ def voicings(draw: st.DrawFn, pool: tuple[Attack, ...]) -> Voicing:
 
 
 @st.composite
+def spans_not_playing(draw: st.DrawFn) -> Span:
+    """Any stretch of another sound."""
+    start = draw(times)
+    kind = draw(st.sampled_from(["talk", "applause", "not playing"]))
+    return Span(start_s=start, end_s=start + draw(st.floats(0, 60)), kind=kind)
+
+
+fractions = st.builds(Fraction, st.integers(0, 400), st.sampled_from(divisors))
+bar_rhythms = st.builds(BarRhythm, bar=st.integers(0, 99), chords=st.integers(0, 4), figure=label)
+
+
+@st.composite
+def chord_places(draw: st.DrawFn, n_voicings: int) -> ChordPlace:
+    """A chord in time over some voicings."""
+    placings = [None, "on the beat", "anticipated", "delayed", "off the beat"]
+    return ChordPlace(
+        voicing=draw(st.integers(0, n_voicings - 1)),
+        voicings=draw(st.integers(1, 9)),
+        start_s=draw(times),
+        end_s=draw(times),
+        position=draw(st.none() | positions()),
+        placing=draw(st.sampled_from(placings)),
+        beats=draw(st.none() | fractions),
+    )
+
+
+@st.composite
+def rhythms(draw: st.DrawFn, n_voicings: int) -> HarmonicRhythm:
+    """Any harmonic rhythm over some voicings."""
+    chords = draw(st.lists(chord_places(n_voicings), max_size=3)) if n_voicings else []
+    return HarmonicRhythm(chords=tuple(chords), bars=tuple(draw(st.lists(bar_rhythms, max_size=3))))
+
+
+@st.composite
 def takes(draw: st.DrawFn) -> Take:
     """A take whose attacks point at its notes and whose voicings point at its attacks."""
     note_pool = tuple(draw(st.lists(notes(), min_size=1, max_size=6, unique=True)))
     attack_pool = tuple(draw(st.lists(attacks(note_pool), min_size=1, max_size=4)))
+    read = tuple(draw(st.lists(voicings(attack_pool), max_size=3)))
     return Take(
         source=Source(name=draw(label), duration_s=draw(times), sha256=draw(label)),
         ear=draw(label),
@@ -176,7 +212,10 @@ def takes(draw: st.DrawFn) -> Take:
         ),
         notes=note_pool,
         attacks=attack_pool,
-        voicings=tuple(draw(st.lists(voicings(attack_pool), max_size=3))),
+        voicings=read,
         motions=tuple(draw(st.lists(motions, max_size=3))),
         version=draw(label),
+        not_playing=tuple(draw(st.lists(spans_not_playing(), max_size=3))),
+        swing_ratio=draw(st.none() | st.floats(0.7, 4.0)),
+        rhythm=draw(rhythms(len(read))),
     )

@@ -22,6 +22,7 @@ class ToldEar:
 
     name = "told 1"
     sample_rate_hz = RATE
+    hears_velocity = False
 
     def __init__(self, notes: tuple[Note, ...]) -> None:
         self._notes = notes

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 
 from shared.harmony import ChordSpan, Motion, Voicing
 from shared.notes import Attack, BeatGrid
+from shared.rhythm import HarmonicRhythm
 from theory.changes import Changes
 from theory.given import given_spans
+from theory.harmonic_rhythm import harmonic_rhythm
 from theory.heard import heard_spans
 from theory.motion import motions
 from theory.sounding import Sounding, soundings
@@ -23,6 +25,7 @@ class Reading:
 
     voicings: tuple[Voicing, ...]
     motions: tuple[Motion, ...]
+    rhythm: HarmonicRhythm
 
 
 def read(
@@ -32,7 +35,7 @@ def read(
     changes: Changes | None = None,
     end_s: float,
 ) -> Reading:
-    """Name every attack that is a voicing, and every move between neighbours.
+    """Name every attack that is a voicing, every move between neighbours, and when chords change.
 
     end_s: where the recording ends; the last chord holds until then.
     """
@@ -45,7 +48,11 @@ def read(
     ]
     voicings = mark_locked(made)
     beat_s = 60.0 / grid.tempo_bpm if grid.tempo_bpm else None
-    return Reading(voicings=voicings, motions=motions(voicings, beat_s))
+    return Reading(
+        voicings=voicings,
+        motions=motions(voicings, beat_s),
+        rhythm=harmonic_rhythm(voicings, grid, end_s=end_s),
+    )
 
 
 def _spans(

@@ -18,6 +18,7 @@ from pathlib import Path
 
 import click
 import numpy as np
+from scipy.signal import lfilter
 
 from bench.lessons import COMPANY, Company, Lesson, lesson_parts, record_band, treated
 from bench.render import render_notes
@@ -52,7 +53,15 @@ def _bursts(rng: np.random.Generator, n_samples: int, rate_hz: int, split: str) 
     return (low / spread * smooth).astype(np.float32)
 
 
+def _steady(rng: np.random.Generator, n_samples: int, rate_hz: int, split: str) -> np.ndarray:
+    """Noise that goes on and stops: a fan, a tap, traffic."""
+    noise = rng.standard_normal(n_samples)
+    tilt = float(rng.uniform(-0.95, 0.3))
+    return np.asarray(lfilter([1.0], [1.0, tilt], noise), np.float32)
+
+
 BURST = Company(name="bursts", kind="burst", make=_bursts, level_db=-10.0)
+STEADY = Company(name="steady noise in the pauses", kind="burst", make=_steady, level_db=-10.0)
 
 
 def _lead(bank: Bank) -> Company:
@@ -76,7 +85,7 @@ def _lead(bank: Bank) -> Company:
 def material(studio: Studio, lessons: int) -> Iterator[tuple[Lesson, np.ndarray, np.ndarray]]:
     """Lessons, and the sound of piano and company apart: what is audible is known."""
     kinds = [one for one in COMPANY if one.name != "talk at 0 dB"]
-    kinds += [BURST, _lead(studio.company)]
+    kinds += [BURST, STEADY, _lead(studio.company)]
     for index in range(lessons):
         seed = FIRST_SEED + index
         rng = np.random.default_rng([seed, 57])

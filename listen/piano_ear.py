@@ -46,7 +46,7 @@ WEIGHTS = Path(__file__).parent / "weights" / "piano_ear.onnx"
 VERSION = "2"
 RULES = Rules()
 
-_CHUNK = 512  # frames of its own that the network is asked about at once
+_CHUNK = 256  # frames of its own that the network is asked about at once
 _SEEN = 40  # frames on either side that the network's answer for a frame depends on
 _MARGIN = _SEEN + CONTEXT
 _LOUD = 0.09  # RMS at which loud moments are to stand
@@ -84,15 +84,18 @@ class PianoEar:
         parts, seen, sounds = [], [], []
         for answer in self.answers(audio, tuning, progress):
             parts.append(candidates(answer.logits, answer.first_frame, answer.own))
-            seen.append(inputs(answer.logits, answer.seen, parts[-1].row, parts[-1].key))
+            found = inputs(answer.logits, answer.seen, parts[-1].row, parts[-1].key)
+            seen.append(found.astype(np.float16))  # hours of them must fit in memory
             sounds.append(sounding(answer.logits, answer.own, RULES))
-        order = Candidates.order(parts)
-        every, columns = Candidates.joined(parts), np.concatenate(seen)[order]
+        self.__dict__.pop("_session", None)  # and its working memory; it opens again at once
+        every, columns = Candidates.joined(parts), np.concatenate(seen)
+        del seen
+        columns = columns[Candidates.order(parts)]
         odds = judged(every.time_s, every.key, every.evidence, columns)
         margin = margins(replace(every, evidence=odds), groups_of(every.time_s), RULES)
         kept = margin >= 0
         chance = confidences(every, odds, margin)
-        loud = velocities(every.velocity[kept], columns[kept])
+        loud = velocities(every.velocity[kept], columns[kept].astype(np.float32))
         return notes_of(every.where(kept), chance[kept], loud, np.concatenate(sounds), RULES)
 
     def answers(

@@ -36,6 +36,7 @@ _DISTANCES = (1, 2, 3, 4, 5, 7, 12, 16, 19, 24, 28, 31, 36)
 _RELATED = tuple(-d for d in reversed(_DISTANCES)) + _DISTANCES
 _FARTHEST = max(_DISTANCES)
 _TOGETHER = 2  # frames in which other keys count as struck at the same time
+_ROWS = 4096  # candidates that a look takes at once
 _CLIP = 8.0  # log odds beyond which the network is simply sure
 _PARTIALS = (0, 36, 57, 72, 84, 93, 101, 108)  # bins above the first partial
 _ABOVE_OCTAVE = (0, 57, 84, 101)  # odd partials of the key an octave below
@@ -59,6 +60,11 @@ class Look:
 
     def __call__(self, inputs: np.ndarray) -> np.ndarray:
         """What to add to log odds, shape (n,), for inputs (n, n_in)."""
+        parts = [self._part(inputs[i : i + _ROWS]) for i in range(0, len(inputs), _ROWS)]
+        change: np.ndarray = np.concatenate(parts) if parts else np.zeros(0)
+        return change
+
+    def _part(self, inputs: np.ndarray) -> np.ndarray:
         hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
         change: np.ndarray = hidden @ self.out + self.out_bias
         return change
@@ -90,7 +96,12 @@ def judged(
         return evidence
     second, third = _looks()
     before = habit_inputs(time_s, key, evidence)
-    odds = evidence + second(second_inputs(columns, before))
+    odds = evidence + np.concatenate(
+        [
+            second(second_inputs(columns[i : i + _ROWS], before[i : i + _ROWS]))
+            for i in range(0, len(key), _ROWS)
+        ]
+    )
     after = habit_inputs(time_s, key, odds)
     final: np.ndarray = odds + third(third_inputs(evidence, odds, before, after))
     return final
@@ -98,7 +109,7 @@ def judged(
 
 def second_inputs(columns: np.ndarray, habits: np.ndarray) -> np.ndarray:
     """What the second look sees, (n, N_INPUTS + N_HABITS)."""
-    seen: np.ndarray = np.concatenate((columns, habits), axis=1)
+    seen: np.ndarray = np.concatenate((columns.astype(np.float32), habits), axis=1)
     return seen
 
 

@@ -11,7 +11,7 @@ clearly likelier on them than anywhere; otherwise the grid is empty and the temp
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from listen.bars import OTHER_METERS, USUAL_BEATS_PER_BAR, Layout, is_sure, lay_
 from listen.beat_path import ENDING, FREE, STIFF, Anchors, Bend, beat_times
 from listen.clicks import NO_CLICKS, Clicks, apart_from
 from listen.count_in import CountIn, find_count_in
-from listen.one_a_bar import assumed_bars
+from listen.one_a_bar import CONFIDENCE, assumed_bars, is_struck_once_a_bar
 from listen.pulse import TempoPath, regular, tempo_path
 from listen.strokes import BINS, Strokes, of_attacks, of_clicks
 from listen.time_hints import TimeHints, check_hints
@@ -72,7 +72,11 @@ def find_beats(
     confidence = heard.confidence(best, readings)
     if confidence <= 0.0:
         return silence
-    return _grid(best, heard, confidence)
+    grid = _grid(best, heard, confidence)
+    told = heard.known_bpm or heard.is_clicked or heard.ones_s
+    if not told and grid.source == "heard" and is_struck_once_a_bar(grid, attacks):
+        return replace(grid, source="assumed", confidence=min(grid.confidence, CONFIDENCE))
+    return grid
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -21,6 +21,7 @@ _EVEN, _EVEN_S = 0.05, 0.03  # by which a bar may differ from those around it
 _MOST_RESTS = 4  # bars from one attack to the next
 _EVEN_SHARE, _SINGLE_SHARE = 0.85, 0.55
 _NEW_SHARE = 0.45
+_AT_ONE_PLACE, _NEAR_BEATS, _A_BAR = 0.95, 0.25, 1.1  # attacks there; how near; attacks a bar
 
 
 def assumed_bars(attacks: Sequence[Attack], beats_per_bar: int) -> BeatGrid | None:
@@ -55,3 +56,18 @@ def assumed_bars(attacks: Sequence[Attack], beats_per_bar: int) -> BeatGrid | No
         source="assumed",
         confidence=CONFIDENCE,
     )
+
+
+def is_struck_once_a_bar(grid: BeatGrid, attacks: Sequence[Attack]) -> bool:
+    """Whether all attacks stand on one beat of the bar: then nobody played the others."""
+    beats_s = np.array([beat.time_s for beat in grid.beats])
+    onsets_s = np.array([attack.onset_s for attack in attacks])
+    if len(beats_s) < 2 or not len(onsets_s) or grid.beats_per_bar < 2:
+        return False
+    places = np.interp(onsets_s, beats_s, np.arange(len(beats_s)))
+    nearest = np.rint(places).astype(int)
+    numbers = np.array([grid.beats[at].number for at in nearest])
+    on_beat = np.abs(places - nearest) <= _NEAR_BEATS
+    share = max(float(np.mean(on_beat & (numbers == one))) for one in set(numbers.tolist()))
+    bars = max((places[-1] - places[0]) / grid.beats_per_bar + 1.0, 1.0)
+    return share >= _AT_ONE_PLACE and len(onsets_s) / bars <= _A_BAR

@@ -9,9 +9,10 @@ import pytest
 from listen.attacks import find_attacks
 from listen.beats import find_beats
 from listen.grid import with_positions
+from listen.one_a_bar import is_struck_once_a_bar
 from listen.time_hints import TimeHints
 from report.table import render
-from shared.notes import Attack, Note
+from shared.notes import Attack, Beat, BeatGrid, Note
 from shared.take import Source, Take
 from tests.test_beats import clicks_at
 
@@ -112,3 +113,19 @@ def test_readers_are_told_that_the_tempo_is_a_guess() -> None:
     assert "perhaps 120 beats a minute" in render(take).splitlines()[0]
     sure = replace(take, grid=replace(grid, confidence=0.9))
     assert "perhaps" not in render(sure).splitlines()[0]
+
+
+def test_a_grid_with_attacks_on_one_beat_alone_is_known_as_such() -> None:
+    """Bars struck on their one are; struck on one and three, or between beats, they are not."""
+    grid = BeatGrid(
+        beats=tuple(Beat(time_s=0.5 * i, number=i % 4 + 1) for i in range(41)),
+        tempo_bpm=120.0,
+        beats_per_bar=4,
+        source="heard",
+        confidence=0.9,
+    )
+    assert is_struck_once_a_bar(grid, struck(2.0 * np.arange(10)))
+    assert is_struck_once_a_bar(grid, struck(1.0 + 2.0 * np.arange(9)))
+    assert not is_struck_once_a_bar(grid, struck(1.0 * np.arange(20)))
+    assert not is_struck_once_a_bar(grid, struck(1.75 + 2.0 * np.arange(9)))
+    assert not is_struck_once_a_bar(replace(grid, beats=()), struck(2.0 * np.arange(10)))

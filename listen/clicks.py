@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import scipy.fft
 
+from listen.stretch import stretch
 from shared.notes import Attack
 from shared.sound import Audio, Samples
 
@@ -100,7 +101,7 @@ def treble_levels(samples: Samples, rate_hz: int) -> np.ndarray:
     power = np.empty((n_frames, len(bands)), np.float32)
     for first in range(0, n_frames, _BLOCK):
         count = min(_BLOCK, n_frames - first)
-        part = _part(samples, first * hop - size // 2, (count - 1) * hop + size)
+        part = stretch(samples, first * hop - size // 2, (count - 1) * hop + size)
         frames = np.lib.stride_tricks.sliding_window_view(part, size)[::hop] * window
         lines = scipy.fft.rfft(frames, axis=1)
         for column, (low, high) in enumerate(bands):
@@ -123,13 +124,6 @@ def _lines(size: int, rate_hz: int) -> list[tuple[int, int]]:
         for low, high in _BANDS_HZ
         if high <= rate_hz / 2
     ]
-
-
-def _part(samples: Samples, start: int, size: int) -> np.ndarray:
-    """Samples from `start`, zeros outside the recording."""
-    found = samples[max(0, start) : max(0, start + size)]
-    before = min(size, max(0, -start))
-    return np.pad(found, (before, size - before - len(found)))
 
 
 def _rises(levels_db: np.ndarray) -> np.ndarray:

@@ -21,6 +21,7 @@ from functools import lru_cache
 import numpy as np
 from scipy import fft, sparse
 
+from listen.stretch import stretch
 from shared.sound import Samples
 from shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
 
@@ -66,21 +67,13 @@ def features(
     far the instrument is tuned from A = 440 Hz; the bins move along with it.
     """
     start = first_frame * HOP - BEFORE
-    part = _padded(samples, start, BEFORE + AFTER + (n_frames - 1) * HOP) * np.float32(gain)
+    part = stretch(samples, start, BEFORE + AFTER + (n_frames - 1) * HOP)
+    part = part.astype(np.float32, copy=False) * np.float32(gain)
     rows = [
         _bins(part[BEFORE - window.size // 2 + window.lag :], n_frames, window.size, offset_cents)
         for window in WINDOWS
     ]
     return np.stack(rows)
-
-
-def _padded(samples: Samples, start: int, length: int) -> np.ndarray:
-    """`length` samples from `start`, zeros where there is no recording."""
-    part = np.zeros(length, np.float32)
-    low, high = max(start, 0), min(start + length, len(samples))
-    if low < high:
-        part[low - start : high - start] = samples[low:high]
-    return part
 
 
 def _bins(part: np.ndarray, n_frames: int, size: int, offset_cents: float) -> np.ndarray:

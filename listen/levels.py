@@ -11,8 +11,9 @@ import dataclasses
 
 import numpy as np
 
+from listen.stretch import stretch
 from shared.notes import Note
-from shared.sound import Audio, Samples, Tuning
+from shared.sound import Audio, Tuning
 from shared.units import midi_to_hz
 
 _WINDOW_S = 0.12
@@ -36,8 +37,8 @@ def with_levels(notes: tuple[Note, ...], audio: Audio, tuning: Tuning) -> tuple[
     levels_db = np.empty(len(notes))
     for index, note in enumerate(notes):
         at, probe = round(note.onset_s * audio.sample_rate_hz), probes[note.midi]
-        after = _power(_part(audio.samples, at + skip, size), probe)
-        before = _power(_part(audio.samples, at - skip - size, size), probe)
+        after = _power(stretch(audio.samples, at + skip, size), probe)
+        before = _power(stretch(audio.samples, at - skip - size, size), probe)
         levels_db[index] = 10.0 * np.log10(max(after - before, _SILENT))
     steps = _LOUD_VELOCITY + (levels_db - np.percentile(levels_db, 95)) / _DB_PER_STEP
     velocities = np.clip(np.rint(steps), 1, 127).astype(int)
@@ -53,13 +54,6 @@ def _probe(frequency_hz: float, audio: Audio, size: int) -> np.ndarray:
     audible = partials[partials < 0.45 * audio.sample_rate_hz]
     phase = 2j * np.pi / audio.sample_rate_hz * np.outer(audible, np.arange(size))
     return (np.exp(-phase) * np.hanning(size) / size).astype(np.complex64)
-
-
-def _part(samples: Samples, start: int, size: int) -> np.ndarray:
-    """Samples from `start`, zeros outside the recording."""
-    found = samples[max(0, start) : max(0, start + size)]
-    before = min(size, max(0, -start))
-    return np.pad(found, (before, size - before - len(found)))
 
 
 def _power(part: np.ndarray, probe: np.ndarray) -> float:

@@ -17,6 +17,7 @@ import numpy as np
 from scipy import fft
 from scipy.ndimage import maximum_filter1d
 
+from listen.stretch import stretch
 from shared.sound import Audio, Samples, Tuning
 from shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
 
@@ -83,9 +84,7 @@ def _n_fft(size: int) -> int:
 
 def _spectrum_db(samples: Samples, start: int, size: int) -> np.ndarray:
     """Levels of a windowed stretch, highest within each of `_WIDTHS` bins: (4, n_bins)."""
-    part = samples[max(0, start) : max(0, start + size)]
-    before = min(size, max(0, -start))
-    part = np.pad(part, (before, size - before - len(part))) * _window(size)
+    part = stretch(samples, start, size) * _window(size)
     magnitude = np.abs(fft.rfft(part, _n_fft(size)))
     level = 20.0 * np.log10(np.maximum(magnitude, _LEAST))
     return np.stack([maximum_filter1d(level, width) for width in _WIDTHS])

@@ -36,6 +36,7 @@ from listen.piano_habits import attack_starts, groups_of
 from listen.piano_judge import inputs, judged
 from listen.piano_trust import chance_exact
 from listen.piano_velocity import velocities
+from listen.stretch import block_powers
 from shared.notes import Note
 from shared.sound import Audio, Samples, Tuning
 
@@ -141,13 +142,7 @@ def confidences(every: Candidates, odds: np.ndarray, margin: np.ndarray) -> np.n
 
 def loudness_gain(samples: Samples) -> float:
     """What to multiply a recording by, so that its loud moments stand at `_LOUD`."""
-    step = 600 * _LEVEL_BLOCK
-    levels = []
-    for start in range(0, len(samples), step):
-        part = samples[start : start + step]
-        whole = part[: len(part) // _LEVEL_BLOCK * _LEVEL_BLOCK].reshape(-1, _LEVEL_BLOCK)
-        levels.append(np.sqrt(np.mean(np.square(whole), axis=1)))
-    every = np.concatenate(levels) if levels else np.zeros(0)
+    every = np.sqrt(block_powers(samples, _LEVEL_BLOCK))
     loud = float(np.percentile(every, 98)) if len(every) else 0.0
     return min(_LOUD / max(loud, 1e-9), _MOST_GAIN)
 

@@ -15,6 +15,7 @@ import numpy as np
 import scipy.fft
 from scipy.ndimage import uniform_filter1d
 
+from listen.stretch import block_powers, stretch
 from shared.notes import Note
 from shared.sound import Audio, Samples
 
@@ -49,7 +50,7 @@ def frames(audio: Audio) -> np.ndarray:
     found = np.zeros((total, N_FRAME), np.float32)
     for first in range(0, total, _BLOCK):
         start, stop = max(first - _LAG, 0), min(first + _BLOCK, total)
-        part = _part(audio.samples, start * hop - size // 2, (stop - start - 1) * hop + size)
+        part = stretch(audio.samples, start * hop - size // 2, (stop - start - 1) * hop + size)
         cut = np.lib.stride_tricks.sliding_window_view(part, size)[::hop]
         lines = scipy.fft.rfft(cut * np.hanning(size).astype(np.float32), axis=1)
         power = (lines.real**2 + lines.imag**2) * np.float32(2 / (size * loud))
@@ -59,20 +60,8 @@ def frames(audio: Audio) -> np.ndarray:
 
 def _loud_power(samples: Samples) -> float:
     """Mean square of the loud moments."""
-    step, levels = 600 * _LOUD_BLOCK, []
-    for start in range(0, len(samples), step):
-        part = samples[start : start + step]
-        whole = part[: len(part) // _LOUD_BLOCK * _LOUD_BLOCK].reshape(-1, _LOUD_BLOCK)
-        levels.append(np.mean(np.square(whole), axis=1))
-    every = np.concatenate(levels) if levels else np.zeros(0)
+    every = block_powers(samples, _LOUD_BLOCK)
     return max(float(np.percentile(every, 98)) if len(every) else 0.0, 1e-10)
-
-
-def _part(samples: Samples, start: int, size: int) -> np.ndarray:
-    """Samples from `start`, zeros outside the recording."""
-    found = samples[max(0, start) : max(0, start + size)]
-    before = min(size, max(0, -start))
-    return np.pad(found, (before, size - before - len(found)))
 
 
 def _columns(power: np.ndarray, line_hz: float) -> np.ndarray:

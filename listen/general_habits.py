@@ -25,6 +25,7 @@ from pathlib import Path
 import numpy as np
 
 from listen.attacks import NEIGHBOURS_S
+from listen.one_layer import OneLayer, load
 from shared.units import N_KEYS
 
 WEIGHTS = Path(__file__).parent / "general_habits.npz"
@@ -66,27 +67,10 @@ class Candidates:
     strength: np.ndarray
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Habits:
-    """hidden: (N_INPUTS, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ()."""
-
-    hidden: np.ndarray
-    hidden_bias: np.ndarray
-    out: np.ndarray
-    out_bias: np.ndarray
-
-    def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """What to add to log odds, (n,), for inputs (n, N_INPUTS)."""
-        hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
-        change: np.ndarray = hidden @ self.out + self.out_bias
-        return change
-
-
 @lru_cache(maxsize=1)
-def habits() -> Habits:
-    """From the file of weights."""
-    with np.load(WEIGHTS) as data:
-        return Habits(**{name: data[name] for name in Habits.__annotations__})
+def habits() -> OneLayer:
+    """What is added to log odds, for inputs (n, N_INPUTS); from the file of weights."""
+    return load(WEIGHTS)
 
 
 def weighed(found: Candidates) -> np.ndarray:

@@ -15,7 +15,6 @@ that were synthesised on instruments of the bank's ``train`` split; that file sa
 Times are in frames of the general ear, 256 / 22050 s = 11.6 ms.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -23,6 +22,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 
 from listen.general_habits import N_PARTIALS, N_STRENGTHS, Candidates, weighed
+from listen.one_layer import OneLayer, load
 from listen.partials import N_LEVELS, SILENT, partial_levels
 from listen.tracking import Around, Judge, Strikes
 from shared.sound import Audio, Tuning
@@ -53,21 +53,6 @@ N_COMPANY = len(_RELATED) + 5
 N_SECOND = N_FEATURES + N_COMPANY + N_LEVELS
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Layers:
-    """One look. hidden: (n_in, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ()."""
-
-    hidden: np.ndarray
-    hidden_bias: np.ndarray
-    out: np.ndarray
-    out_bias: np.ndarray
-
-    def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """Chances, shape (n,), of inputs of shape (n, n_in)."""
-        values = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0) @ self.out
-        return 1.0 / (1.0 + np.exp(-np.clip(values + self.out_bias, -30.0, 30.0)))
-
-
 def judge_of(audio: Audio, tuning: Tuning) -> Judge:
     """The judge of a recording's candidates."""
 
@@ -78,7 +63,7 @@ def judge_of(audio: Audio, tuning: Tuning) -> Judge:
         """
         first, second = looks()
         inputs = features(around)
-        chance = first(inputs)
+        chance = chances(first, inputs)
         seen = np.full((len(chance), N_PARTIALS + N_STRENGTHS), SILENT, np.float32)
         seen[:, N_PARTIALS:] = inputs[:, STRENGTHS]
         likely = chance >= LOOKED_AT_AGAIN
@@ -88,7 +73,8 @@ def judge_of(audio: Audio, tuning: Tuning) -> Judge:
         times_s = (rows + around.first_frame) / around.frames_per_s
         neighbours = company(around.rows, around.keys, chance)[likely]
         levels = partial_levels(audio, tuning, times_s, keys)
-        chance[likely] = second(np.concatenate((inputs[likely], neighbours, levels), axis=1))
+        seen_again = np.concatenate((inputs[likely], neighbours, levels), axis=1)
+        chance[likely] = chances(second, seen_again)
         seen[likely, :N_PARTIALS] = levels[:, :N_PARTIALS]
         return np.column_stack((chance, seen))
 
@@ -112,14 +98,15 @@ def review(strikes: Strikes) -> np.ndarray:
 
 
 @lru_cache(maxsize=1)
-def looks() -> tuple[Layers, Layers]:
-    """The two looks, from the file of weights."""
-    with np.load(WEIGHTS) as data:
-        first, second = (
-            Layers(**{name: data[f"{look}_{name}"] for name in Layers.__annotations__})
-            for look in ("first", "second")
-        )
-    return first, second
+def looks() -> tuple[OneLayer, OneLayer]:
+    """The two looks, from the file of weights: log odds."""
+    return load(WEIGHTS, "first_"), load(WEIGHTS, "second_")
+
+
+def chances(look: OneLayer, inputs: np.ndarray) -> np.ndarray:
+    """Chances, shape (n,), that a look gives to inputs of shape (n, n_in)."""
+    found: np.ndarray = 1.0 / (1.0 + np.exp(-np.clip(look(inputs), -30.0, 30.0)))
+    return found
 
 
 def company(rows: np.ndarray, keys: np.ndarray, chance: np.ndarray) -> np.ndarray:

@@ -15,7 +15,7 @@ Units: seconds; chances 0..1.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -23,6 +23,7 @@ from pathlib import Path
 import numpy as np
 
 from listen.attacks import find_attacks
+from listen.one_layer import OneLayer, load
 from listen.texture import STEP_S, frames, windows
 from shared.notes import Attack, Note, Span, SpanKind
 from shared.sound import Audio
@@ -39,29 +40,10 @@ _FAINT_NOTE, _FAINT_CHORD = 0.8, 0.6  # confidence below which an attack is not 
 _LESS_SURE = 0.5  # log odds by which notes struck under other sounds are less certain
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Listener:
-    """One hidden layer. hidden: (n_in, n_hidden). out: (n_hidden, 4)."""
-
-    hidden: np.ndarray
-    hidden_bias: np.ndarray
-    out: np.ndarray
-    out_bias: np.ndarray
-
-    def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """Log chances of `CLASSES`, (n, 4), for windows (n, n_in)."""
-        hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
-        odds = hidden @ self.out + self.out_bias
-        top = odds.max(axis=1, keepdims=True)
-        logs: np.ndarray = odds - top - np.log(np.exp(odds - top).sum(axis=1, keepdims=True))
-        return logs
-
-
 @lru_cache(maxsize=1)
-def listener() -> Listener:
-    """From the file of weights."""
-    with np.load(WEIGHTS) as data:
-        return Listener(**{name: data[name] for name in Listener.__annotations__})
+def listener() -> OneLayer:
+    """Log odds of `CLASSES` for windows (n, n_in), from the file of weights."""
+    return load(WEIGHTS)
 
 
 def sort_out(audio: Audio, notes: Sequence[Note]) -> tuple[tuple[Note, ...], tuple[Span, ...]]:
@@ -100,7 +82,10 @@ def _doubted(note: Note) -> Note:
 
 def log_chances(audio: Audio, notes: Sequence[Note]) -> np.ndarray:
     """Log chances of `CLASSES` every STEP_S seconds from the start, (n, 4)."""
-    return listener()(windows(frames(audio), notes))
+    odds = listener()(windows(frames(audio), notes))
+    top = odds.max(axis=1, keepdims=True)
+    logs: np.ndarray = odds - top - np.log(np.exp(odds - top).sum(axis=1, keepdims=True))
+    return logs
 
 
 def spans_of(logs: np.ndarray, duration_s: float) -> tuple[Span, ...]:

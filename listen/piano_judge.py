@@ -16,7 +16,6 @@ training.fit_piano_judge`` from takes on instruments whose partials were raised 
 by key. Frames and bins are those of `listen.features`.
 """
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -24,6 +23,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 
 from listen.features import BINS_PER_KEY, N_BINS
+from listen.one_layer import OneLayer, load
 from listen.piano_habits import habit_inputs
 from shared.units import N_KEYS
 
@@ -49,40 +49,10 @@ N_INPUTS = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Look:
-    """hidden: (n_in, n_hidden). hidden_bias, out: (n_hidden,). out_bias: ()."""
-
-    hidden: np.ndarray
-    hidden_bias: np.ndarray
-    out: np.ndarray
-    out_bias: np.ndarray
-
-    def __call__(self, inputs: np.ndarray) -> np.ndarray:
-        """What to add to log odds, shape (n,), for inputs (n, n_in)."""
-        parts = [self._part(inputs[i : i + _ROWS]) for i in range(0, len(inputs), _ROWS)]
-        change: np.ndarray = np.concatenate(parts) if parts else np.zeros(0)
-        return change
-
-    def _part(self, inputs: np.ndarray) -> np.ndarray:
-        hidden = np.maximum(inputs @ self.hidden + self.hidden_bias, 0.0)
-        change: np.ndarray = hidden @ self.out + self.out_bias
-        return change
-
-
-def looks(path: Path = WEIGHTS) -> tuple[Look, Look]:
-    """The second and the third look, from a file of weights."""
-    with np.load(path) as data:
-        second, third = (
-            Look(**{name: data[f"{look}_{name}"] for name in Look.__annotations__})
-            for look in ("second", "third")
-        )
-    return second, third
-
-
 @lru_cache(maxsize=1)
-def _looks() -> tuple[Look, Look]:
-    return looks()
+def looks() -> tuple[OneLayer, OneLayer]:
+    """The second and the third look, from the file of weights: what each adds to log odds."""
+    return load(WEIGHTS, "second_"), load(WEIGHTS, "third_")
 
 
 def judged(
@@ -94,16 +64,16 @@ def judged(
     """
     if not len(key):
         return evidence
-    second, third = _looks()
+    second, third = looks()
+    blocks = [slice(first, first + _ROWS) for first in range(0, len(key), _ROWS)]
     before = habit_inputs(time_s, key, evidence)
     odds = evidence + np.concatenate(
-        [
-            second(second_inputs(columns[i : i + _ROWS], before[i : i + _ROWS]))
-            for i in range(0, len(key), _ROWS)
-        ]
+        [second(second_inputs(columns[some], before[some])) for some in blocks]
     )
     after = habit_inputs(time_s, key, odds)
-    final: np.ndarray = odds + third(third_inputs(evidence, odds, before, after))
+    final: np.ndarray = odds + np.concatenate(
+        [third(third_inputs(evidence[s], odds[s], before[s], after[s])) for s in blocks]
+    )
     return final
 
 

@@ -38,8 +38,9 @@ from bench.truth import TrueNote
 from listen import general_habits
 from listen.ear import silent
 from listen.general_ear import FRAME, RATE_HZ, TRACKING, GeneralEar
-from listen.general_habits import N_PARTIALS, Candidates, Habits, habit_inputs
-from listen.general_judge import LOOKED_AT_AGAIN, STRENGTHS, WEIGHTS, Layers, company, features
+from listen.general_habits import N_PARTIALS, Candidates, habit_inputs
+from listen.general_judge import LOOKED_AT_AGAIN, STRENGTHS, WEIGHTS, chances, company, features
+from listen.one_layer import OneLayer
 from listen.partials import partial_levels
 from listen.tracking import Around, candidates
 from shared.files import beside
@@ -266,29 +267,29 @@ def fit(
     }
 
 
-def fit_looks(found: Examples, which: np.ndarray) -> tuple[Layers, Layers]:
+def fit_looks(found: Examples, which: np.ndarray) -> tuple[OneLayer, OneLayer]:
     """The first and the second look, from some of the examples."""
     inputs = found.inputs[which].astype(np.float32)
-    first = Layers(**fit(inputs, found.struck[which], look=FIRST))
+    first = OneLayer(**fit(inputs, found.struck[which], look=FIRST))
     likely, inputs, _ = second_inputs(found, first)
     mine = which[likely]
-    second = Layers(**fit(inputs[mine], found.struck[likely][mine], look=SECOND))
+    second = OneLayer(**fit(inputs[mine], found.struck[likely][mine], look=SECOND))
     return first, second
 
 
-def second_inputs(found: Examples, first: Layers) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def second_inputs(found: Examples, first: OneLayer) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Which examples get a second look, what it sees of those, and the first chance of all."""
-    chance = np.concatenate([first(part.astype(np.float32))
+    chance = np.concatenate([chances(first, part.astype(np.float32))
                              for part in np.array_split(found.inputs, 64)])  # fmt: skip
     likely = chance >= LOOKED_AT_AGAIN
     parts = (found.inputs[likely], found.company(chance)[likely], found.levels[likely])
     return likely, np.concatenate(parts, axis=1, dtype=np.float32), chance
 
 
-def odds_after(found: Examples, first: Layers, second: Layers) -> np.ndarray:
+def odds_after(found: Examples, first: OneLayer, second: OneLayer) -> np.ndarray:
     """Log odds of all examples after the second look; of those without one, the first's."""
     likely, inputs, chance = second_inputs(found, first)
-    chance[likely] = second(inputs)
+    chance[likely] = chances(second, inputs)
     chance = np.clip(chance, 1e-6, 1 - 1e-6)
     odds: np.ndarray = np.log(chance / (1 - chance))
     return np.where(likely, odds, -np.inf)
@@ -313,7 +314,7 @@ def third_inputs(found: Examples, odds: np.ndarray) -> tuple[np.ndarray, np.ndar
     return np.concatenate(rows), np.concatenate(tables)
 
 
-def fit_habits(found: Examples, which: np.ndarray) -> Habits:
+def fit_habits(found: Examples, which: np.ndarray) -> OneLayer:
     """The third look, on what the others leave of recordings that they were not fitted on."""
     odds = np.full(len(found.key), -np.inf)
     for fold in range(FOLDS):
@@ -322,7 +323,7 @@ def fit_habits(found: Examples, which: np.ndarray) -> Habits:
     rows, table = third_inputs(found, odds)
     mine = which[rows]
     rows, table = rows[mine], table[mine]
-    return Habits(**fit(table, found.struck[rows], odds[rows], look=THIRD))
+    return OneLayer(**fit(table, found.struck[rows], odds[rows], look=THIRD))
 
 
 @click.command()

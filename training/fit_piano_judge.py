@@ -16,7 +16,7 @@ import pickle
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cached_property, partial
 from multiprocessing import get_context
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -30,10 +30,11 @@ from bench.truth import TrueNote
 from listen import piano_judge, piano_trust, piano_velocity
 from listen.ear import silent
 from listen.features import SAMPLE_RATE_HZ
+from listen.one_layer import OneLayer
 from listen.piano_decoding import Candidates, candidates, margins
 from listen.piano_ear import RULES, PianoEar
 from listen.piano_habits import attack_starts, groups_of, habit_inputs
-from listen.piano_judge import CONTEXT_INPUTS, Look, inputs, second_inputs, third_inputs
+from listen.piano_judge import CONTEXT_INPUTS, inputs, second_inputs, third_inputs
 from listen.piano_trust import trust_inputs
 from listen.piano_velocity import velocity_inputs
 from listen.tuning import estimate_tuning
@@ -64,6 +65,11 @@ class Heard:
     columns: np.ndarray
     struck: np.ndarray
     velocity: np.ndarray
+
+    @cached_property
+    def habits(self) -> np.ndarray:
+        """Habits from the network's evidence, (n, N_HABITS)."""
+        return habit_inputs(self.found.time_s, self.found.key, self.found.evidence)
 
 
 def hear(
@@ -141,10 +147,10 @@ def fit_member(
     return into, bias, out.weight.detach().numpy()[0], np.array(out.bias.item())
 
 
-def joined(members: list[tuple[np.ndarray, ...]]) -> Look:
+def joined(members: list[tuple[np.ndarray, ...]]) -> OneLayer:
     """Members side by side: their mean."""
     into, bias, out, out_bias = zip(*members, strict=True)
-    return Look(
+    return OneLayer(
         hidden=np.concatenate(into, axis=1).astype(np.float32),
         hidden_bias=np.concatenate(bias).astype(np.float32),
         out=(np.concatenate(out) / len(members)).astype(np.float32),
@@ -159,11 +165,11 @@ def widened(member: tuple[np.ndarray, ...], seen: np.ndarray) -> tuple[np.ndarra
     return into, *member[1:]
 
 
-def fit_second(heard: list[Heard]) -> Look:
+def fit_second(heard: list[Heard]) -> OneLayer:
     """Half of the members see the network's evidence and the habits, the others the habits and
     the candidate's own evidence alone: on instruments unlike all others these err less.
     """
-    table = np.concatenate([second_inputs(one.columns, before(one)) for one in heard])
+    table = np.concatenate([second_inputs(one.columns, one.habits) for one in heard])
     evidence = np.concatenate([one.found.evidence for one in heard])
     wanted = np.concatenate([one.struck for one in heard])
     n_columns = heard[0].columns.shape[1]
@@ -178,7 +184,7 @@ def fit_second(heard: list[Heard]) -> Look:
     return joined(members)
 
 
-def fit_third(heard: list[Heard], second: Look) -> Look:
+def fit_third(heard: list[Heard], second: OneLayer) -> OneLayer:
     """The third look, at what the second leaves."""
     odds = [after_second(one, second) for one in heard]
     table = np.concatenate([seen_third(one, some) for one, some in zip(heard, odds, strict=True)])
@@ -187,23 +193,18 @@ def fit_third(heard: list[Heard], second: Look) -> Look:
     return joined([fit_member(table, base, wanted, 100 + i) for i in range(MEMBERS)])
 
 
-def before(one: Heard) -> np.ndarray:
-    """Habits from the network's evidence."""
-    return habit_inputs(one.found.time_s, one.found.key, one.found.evidence)
-
-
-def after_second(one: Heard, second: Look) -> np.ndarray:
+def after_second(one: Heard, second: OneLayer) -> np.ndarray:
     """Log odds of a recording's candidates after the second look."""
-    return np.asarray(one.found.evidence + second(second_inputs(one.columns, before(one))))
+    return np.asarray(one.found.evidence + second(second_inputs(one.columns, one.habits)))
 
 
 def seen_third(one: Heard, odds: np.ndarray) -> np.ndarray:
     """What the third look sees."""
     after = habit_inputs(one.found.time_s, one.found.key, odds)
-    return third_inputs(one.found.evidence, odds, before(one), after)
+    return third_inputs(one.found.evidence, odds, one.habits, after)
 
 
-def attacks_of(one: Heard, second: Look, third: Look) -> list[tuple[np.ndarray, bool]]:
+def attacks_of(one: Heard, second: OneLayer, third: OneLayer) -> list[tuple[np.ndarray, bool]]:
     """What trust rests on, and exactness, of each attack that is heard."""
     if not len(one.struck):
         return []
@@ -291,7 +292,7 @@ def material(bank: Path, count: int, made: int, cache: Path) -> tuple[list[Heard
     return heard, list(pickle.loads(kept.read_bytes()))
 
 
-def save(second: Look, third: Look, velocity: np.ndarray, trust: np.ndarray) -> None:
+def save(second: OneLayer, third: OneLayer, velocity: np.ndarray, trust: np.ndarray) -> None:
     """Write the weights that ship."""
     layers = {f"{name}_{key}": value for name, look in (("second", second), ("third", third))
               for key, value in vars(look).items()}  # fmt: skip

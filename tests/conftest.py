@@ -1,9 +1,13 @@
-"""Shared by all tests: golden files, with a switch to write them anew."""
+"""Shared by tests: golden files, with a switch to write them anew; a page in a browser."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
+from report.page import render
+from tests.browser_pages import launched, tones_of
+from tests.sample_take import sample_take
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -30,3 +34,20 @@ def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
         )
 
     return compare
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[object]:
+    """One Chromium for all."""
+    with launched() as chromium:
+        yield chromium
+
+
+@pytest.fixture(scope="module")
+def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample take's page, with sound."""
+    folder = tmp_path_factory.mktemp("sheet")
+    path = folder / "sheet.html"
+    audio = tones_of(sample_take(), folder).audio
+    path.write_text(render(sample_take(), audio), encoding="utf-8")
+    return path

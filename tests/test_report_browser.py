@@ -2,7 +2,6 @@
 
 import math
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +17,6 @@ from tests.browser_pages import (
     RATE_HZ,
     SIZES,
     bare,
-    launched,
     opened,
     sound,
     tones_of,
@@ -27,23 +25,6 @@ from tests.browser_pages import (
 from tests.sample_take import long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    """One Chromium for all."""
-    with launched() as chromium:
-        yield chromium
-
-
-@pytest.fixture(scope="module")
-def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample take's page, with sound."""
-    folder = tmp_path_factory.mktemp("sheet")
-    path = folder / "sheet.html"
-    audio = tones_of(sample_take(), folder).audio
-    path.write_text(render(sample_take(), audio), encoding="utf-8")
-    return path
 
 
 def test_a_click_on_a_voicing_plays_it_to_its_end(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
@@ -171,6 +152,7 @@ def test_the_written_notes_can_be_heard_instead(browser, sheet: Path) -> None:  
         };"""
     )
     page.goto(sheet.as_uri())
+    until(page, "document.getElementById('sound').readyState >= 1")
     page.click("[data-hear='notes']")
     until(page, "document.getElementById('piano').dataset.ready === 'true'")
     page.click("#v2 .play")

@@ -1,7 +1,6 @@
 """The study sheet in Chromium: what is seen, on screens and on paper."""
 
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,7 +11,6 @@ from report.spectrogram import picture
 from tests.browser_pages import (
     NEEDS_CHROMIUM,
     SIZES,
-    launched,
     opened,
     tones_of,
     until,
@@ -20,23 +18,6 @@ from tests.browser_pages import (
 from tests.sample_take import empty_take, long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    """One Chromium for all."""
-    with launched() as chromium:
-        yield chromium
-
-
-@pytest.fixture(scope="module")
-def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample take's page, with sound."""
-    folder = tmp_path_factory.mktemp("sheet")
-    path = folder / "sheet.html"
-    audio = tones_of(sample_take(), folder).audio
-    path.write_text(render(sample_take(), audio), encoding="utf-8")
-    return path
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -22,7 +22,7 @@ from a run without that switch. Needs torch, 6 GB of memory and, with rendering,
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -45,18 +45,18 @@ from listen.partials import partial_levels
 from listen.tracking import Around, candidates
 from shared.files import beside
 from shared.sound import Audio, Tuning
-from shared.units import LOWEST_MIDI, midi_to_hz
-from training.bank import Bank, Instrument, Layer, load_bank
+from shared.units import LOWEST_MIDI
+from training.bank import Bank, Instrument, load_bank
+from training.colours import PARTIALS, through_curves
+from training.quiet import quiet, some_level
 
 FIRST_SEED = 500_000
-TAKE_S, QUIET_S = 45.0, 20.0
+TAKE_S = 45.0
 STYLES = (LISTED, FREE, LISTED, REPEATED, FREE, LISTED, LOW, FREE, HIGH)
 RECORDED = ("clean", "room", "phone", "clean", "room", "phone", "band", "talk")
-QUIET = ("hiss", "hum", "applause", "speech", "speech", "silence")
 QUIET_EACH = 12  # one recording in so many has no player
 COLOURED = 0.7  # share of takes
-PARTIALS = 24  # whose strengths a colour changes, the last one's change goes on above
-TAKE_DB, LAYER_DB = 4.0, 1.0  # spread of a take's colour, and of each layer around its key
+TAKE_DB = 4.0  # spread of a take's colour
 KEY_DB = (1.0, 7.0)  # spread of each key around its take, from and to
 BOOSTED = 0.6  # share of coloured instruments with keys that sound like octaves or twelfths
 LIKE_OCTAVES, LIKE_TWELFTHS = 0.25, 0.12  # share of such keys there
@@ -88,7 +88,7 @@ def recordings(bank: Bank, count: int) -> Iterator[tuple[str, np.ndarray, tuple[
     for index in range(count):
         if index % QUIET_EACH == QUIET_EACH - 1:
             rng = np.random.default_rng([FIRST_SEED, index])
-            yield "nobody", _quiet(rng, index // QUIET_EACH, bank.sample_rate_hz), ()
+            yield "nobody", quiet(rng, index // QUIET_EACH, bank.sample_rate_hz), ()
         else:
             yield _played(bank, index)
 
@@ -117,7 +117,7 @@ def _played(bank: Bank, index: int) -> tuple[str, np.ndarray, tuple[TrueNote, ..
         bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
         band = bass_and_drums(rng, take, bass, drums, rate_hz=bank.sample_rate_hz)
         sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -3)))
-    return player.name, _some_level(rng, sound), take.notes
+    return player.name, some_level(rng, sound), take.notes
 
 
 def coloured(rng: np.random.Generator, player: Instrument, rate_hz: int) -> Instrument:
@@ -131,21 +131,7 @@ def coloured(rng: np.random.Generator, player: Instrument, rate_hz: int) -> Inst
     boosts = rng.random() < BOOSTED
     pitches = sorted({int(pitch) for layer in player.layers for pitch in layer.pitches})
     curves = {pitch: take_db + _key_curve(rng, key_db, boosts=boosts) for pitch in pitches}
-    layers = []
-    for layer in player.layers:
-        length = layer.notes.shape[1]
-        spectra = np.fft.rfft(layer.notes, axis=1)
-        frequencies = np.fft.rfftfreq(length, 1 / rate_hz)
-        notes = np.empty_like(layer.notes)
-        for row, pitch in enumerate(layer.pitches):
-            curve_db = curves[int(pitch)] + rng.normal(0.0, LAYER_DB, PARTIALS + 1)
-            partial = frequencies / midi_to_hz(float(pitch))
-            gain_db = np.interp(partial, np.arange(PARTIALS + 1), curve_db)
-            wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), length)
-            loudness = np.sqrt(np.mean(layer.notes[row] ** 2) / max(np.mean(wave**2), 1e-12))
-            notes[row] = wave * loudness
-        layers.append(Layer(velocity=layer.velocity, pitches=layer.pitches, notes=notes))
-    return replace(player, layers=tuple(layers))
+    return through_curves(rng, player, curves, rate_hz)
 
 
 def _key_curve(rng: np.random.Generator, key_db: float, *, boosts: bool) -> np.ndarray:
@@ -156,25 +142,6 @@ def _key_curve(rng: np.random.Generator, key_db: float, *, boosts: bool) -> np.n
     if boosts and rng.random() < LIKE_TWELFTHS:
         curve[3::3] += rng.uniform(2, LOUDEST_BOOST_DB) * rng.uniform(0.3, 1.0, len(curve[3::3]))
     return curve
-
-
-def _quiet(rng: np.random.Generator, index: int, rate_hz: int) -> np.ndarray:
-    """A recording in which nobody plays."""
-    kind, length = QUIET[index % len(QUIET)], round(QUIET_S * rate_hz)
-    sound = np.zeros(length, np.float32)
-    if kind == "speech" and has_speech():
-        sound = speech(rng, length, rate_hz)
-    elif kind in ("hiss", "hum", "applause"):
-        sound = getattr(conditions, kind)(rng, length, rate_hz)
-    if kind != "silence":
-        sound = conditions.mixed(
-            sound, conditions.hiss(rng, length, rate_hz), level_db=float(rng.uniform(-60, -30))
-        )
-    return _some_level(rng, sound)
-
-
-def _some_level(rng: np.random.Generator, sound: np.ndarray) -> np.ndarray:
-    return conditions.levelled(sound, peak=10 ** (float(rng.uniform(-24, -1)) / 20))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

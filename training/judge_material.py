@@ -8,7 +8,6 @@ raised and lowered at random first, some keys so that they sound like octaves or
 what is learnt is that a key's partials prove little by themselves.
 """
 
-import dataclasses
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -21,21 +20,20 @@ from bench.render import render_take
 from bench.takes import FREE, HIGH, LISTED, LOW, REPEATED, make_take
 from bench.truth import TrueNote
 from listen.features import SAMPLE_RATE_HZ
-from shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
+from shared.units import LOWEST_MIDI, N_KEYS
 from training.bank import Bank, Instrument, Layer
+from training.colours import PARTIALS, through_curves
+from training.quiet import quiet, some_level
 from training.scores import TIERS
 from training.voices import TIER_VELOCITY, Orchestra
 
 FIRST_SEED = 600_000
-TAKE_S, QUIET_S = 36.0, 20.0
+TAKE_S = 36.0
 STYLES = (FREE, LISTED, FREE, LISTED, FREE, REPEATED, FREE, LOW, FREE, HIGH, FREE, LISTED)
 RECORDED = ("clean", "room", "phone", "clean", "room", "phone", "band", "band", "talk")
-QUIET = ("hiss", "hum", "applause", "speech", "speech", "silence")
 QUIET_EACH = 14  # one recording in so many has no player
 MADE_EACH = 4  # one take in so many is played on a piano made of partials
 COLOURED = 0.8  # share of the other takes
-PARTIALS = 24
-LAYER_DB = 1.0  # by which the loudnesses of a key differ
 DETUNING_CENTS = 6.0  # what the tuning's estimate may leave
 
 
@@ -47,7 +45,7 @@ def recordings(
     for index in indices:
         rng = np.random.default_rng([FIRST_SEED, index])
         if index % QUIET_EACH == QUIET_EACH - 1:
-            yield _quiet(rng, index // QUIET_EACH), ()
+            yield quiet(rng, index // QUIET_EACH, SAMPLE_RATE_HZ), ()
             continue
         if made and index % MADE_EACH == 0:
             player = made[index // MADE_EACH % len(made)]
@@ -72,26 +70,13 @@ def recordings(
             bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
             band = bass_and_drums(rng, take, bass, drums, rate_hz=SAMPLE_RATE_HZ)
             sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -1)))
-        yield _some_level(rng, sound), take.notes
+        yield some_level(rng, sound), take.notes
 
 
 def coloured(rng: np.random.Generator, player: Instrument) -> Instrument:
     """The instrument with other strengths of its partials, each note's loudness kept."""
-    curves = _key_curves(rng)
-    layers = []
-    for layer in player.layers:
-        spectra = np.fft.rfft(layer.notes, axis=1)
-        frequencies = np.fft.rfftfreq(layer.notes.shape[1], 1 / SAMPLE_RATE_HZ)
-        notes = np.empty_like(layer.notes)
-        for row, pitch in enumerate(layer.pitches):
-            curve_db = curves[pitch - LOWEST_MIDI] + rng.normal(0, LAYER_DB, PARTIALS + 1)
-            partial = frequencies / midi_to_hz(float(pitch))
-            gain_db = np.interp(partial, np.arange(PARTIALS + 1), curve_db)
-            wave = np.fft.irfft(spectra[row] * 10 ** (gain_db / 20), layer.notes.shape[1])
-            loudness = np.sqrt(np.mean(layer.notes[row] ** 2) / max(np.mean(wave**2), 1e-12))
-            notes[row] = wave * loudness
-        layers.append(Layer(velocity=layer.velocity, pitches=layer.pitches, notes=notes))
-    return dataclasses.replace(player, layers=tuple(layers))
+    curves = dict(enumerate(_key_curves(rng), LOWEST_MIDI))
+    return through_curves(rng, player, curves, SAMPLE_RATE_HZ)
 
 
 def _key_curves(rng: np.random.Generator) -> np.ndarray:
@@ -126,21 +111,3 @@ def made_of_partials(bank: Bank, count: int, cache: Path | None) -> list[Instrum
         found.append(Instrument(name=f"made {index}", role="piano", split="train",
                                 source="made", licence="none", layers=layers))  # fmt: skip
     return found
-
-
-def _quiet(rng: np.random.Generator, index: int) -> np.ndarray:
-    """A recording in which nobody plays."""
-    kind, length = QUIET[index % len(QUIET)], round(QUIET_S * SAMPLE_RATE_HZ)
-    sound = np.zeros(length, np.float32)
-    if kind == "speech" and has_speech():
-        sound = speech(rng, length, SAMPLE_RATE_HZ)
-    elif kind in ("hiss", "hum", "applause"):
-        sound = getattr(conditions, kind)(rng, length, SAMPLE_RATE_HZ)
-    if kind != "silence":
-        floor = conditions.hiss(rng, length, SAMPLE_RATE_HZ)
-        sound = conditions.mixed(sound, floor, level_db=float(rng.uniform(-60, -30)))
-    return _some_level(rng, sound)
-
-
-def _some_level(rng: np.random.Generator, sound: np.ndarray) -> np.ndarray:
-    return conditions.levelled(sound, peak=10 ** (float(rng.uniform(-24, -1)) / 20))

@@ -1,6 +1,6 @@
 """How far a take swings: long to short of its divided beats.
 
-The beat-upbeat ratio (F. Benadon, Slicing the beat, Ethnomusicology 50, 2006): time from a
+The beat-upbeat ratio (named so by F. Benadon, Ethnomusicology 50, 2006; memory): time from a
 beat to its off-beat, over time from there to the next beat; 1 is straight, 2 is the last
 third of a triplet. A beat counts if one attack lies inside it, about the middle. Beats are
 where the player struck them, else where the grid has them. The ratio of a take is the median.

@@ -1,4 +1,4 @@
-"""The swing ratio, by its definition (beat-upbeat ratio, F. Benadon, Ethnomusicology 50, 2006)."""
+"""The swing ratio, by its definition (beat-upbeat ratio, F. Benadon, 2006; memory)."""
 
 import numpy as np
 import pytest

@@ -50,7 +50,10 @@ class Row:
     tempo_right_or_uncertain: right within 4 %, or the grid says that it may be wrong.
     eighths_where_found: over takes with beat F of 0.8 and more; eighths: over all with a grid.
     bars_heard: share of grids that say "heard"; right_when_heard: downbeat F of 0.8 and more
-    among them. assumed: grids that say "assumed". Peer: librosa's beat_track.
+    among them. assumed: grids that say "assumed". left_out: share of the
+    attacks in time that are told as out of time. free_told, free_wrong: shares of the attacks
+    out of time that are told as that, and that are given a wrong place. Peer: librosa's
+    beat_track.
     """
 
     takes: int
@@ -65,6 +68,9 @@ class Row:
     right_when_heard: float | None
     assumed: float
     no_grid: float
+    left_out: float | None
+    free_told: float | None
+    free_wrong: float | None
     false_attacks_a_minute: float
     peer_beat_f: float | None
     peer_tempo_right: float | None
@@ -91,7 +97,8 @@ def measure(scene: TimeScene, studio: Studio, ear: Ear, *, takes: int, seconds: 
         for timed in record(scene, studio, takes=takes, duration_s=seconds):
             soundfile.write(path, timed.samples, timed.rate_hz)
             said = hints_of(scene, timed)
-            scores.append(score(timed.take, hear(path, ear=ear, **said)))  # type: ignore[arg-type]
+            heard = hear(path, ear=ear, **said)  # type: ignore[arg-type]
+            scores.append(score(timed.take, heard, timed.free_s))
             minutes += timed.take.duration_s / 60
             if timed.take.beats_s:
                 peers.append(_peer(timed, said.get("tempo_bpm")))
@@ -101,12 +108,13 @@ def measure(scene: TimeScene, studio: Studio, ear: Ear, *, takes: int, seconds: 
 def _peer(timed: Timed, bpm: float | None) -> tuple[float, bool]:
     """Beat F and tempo of librosa.beat.beat_track, its defaults; a hint is its `bpm`."""
     tempo, beats = librosa.beat.beat_track(y=timed.samples, sr=timed.rate_hz, units="time", bpm=bpm)
-    found = f_measure(timed.take, timed.take.beats_s, np.asarray(beats))
+    found = f_measure(timed.take, timed.take.beats_s, np.asarray(beats), timed.free_s)
     return found, is_tempo_right(timed.take, float(np.atleast_1d(tempo)[0]))
 
 
 def _row(scores: list[Score], peers: list[tuple[float, bool]], minutes: float) -> Row:
     pulsed = [one for one in scores if one.beat_f is not None]
+    free = [sum(one.free[i] for one in scores) for i in range(3)]
     heard = [one for one in scores if one.source == "heard" and not one.no_grid]
     return Row(
         takes=len(scores),
@@ -121,6 +129,9 @@ def _row(scores: list[Score], peers: list[tuple[float, bool]], minutes: float) -
         right_when_heard=_mean([(one.downbeat_f or 0) >= 0.8 for one in heard]),
         assumed=_mean([one.source == "assumed" and not one.no_grid for one in scores]) or 0.0,
         no_grid=_mean([one.no_grid for one in scores]) or 0.0,
+        left_out=_share(sum(one.left_out for one in scores), sum(one.eighths[1] for one in scores)),
+        free_told=_share(free[0], free[1] + free[2]),
+        free_wrong=_share(free[2], free[0] + free[1]),
         false_attacks_a_minute=round(float(sum(one.false_attacks for one in scores) / minutes), 2),
         peer_beat_f=_mean([found for found, _ in peers]),
         peer_tempo_right=_mean([right for _, right in peers]),
@@ -132,6 +143,10 @@ def _mean(
 ) -> float | None:
     some = [float(value) for value in values if value is not None]
     return round(float(np.mean(some)), 3) if some else None
+
+
+def _share(some: int, others: int) -> float | None:
+    return round(some / (some + others), 3) if some + others else None
 
 
 def _pooled(scores: list[Score]) -> float | None:
@@ -151,6 +166,9 @@ COLUMNS: dict[str, Callable[[Row], float | None]] = {
     "right if heard": lambda row: row.right_when_heard,
     "assumed": lambda row: row.assumed,
     "no grid": lambda row: row.no_grid,
+    "left out": lambda row: row.left_out,
+    "rubato told": lambda row: row.free_told,
+    "rubato wrong": lambda row: row.free_wrong,
     "false attacks a minute": lambda row: row.false_attacks_a_minute,
 }
 

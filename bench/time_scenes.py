@@ -1,8 +1,9 @@
 """Takes for judging the time: with clicks, a count, a band, alone, in three, slowing, free.
 
 All are takes of `bench.takes`, on the instruments of one split, in a room. A take may be
-warped: its attacks (and beats) moved along a curve of time. `Timed.beats_s` is empty where
-nobody counts: attacks then stand at random distances. Seeds of the two splits never meet,
+warped: its attacks (and beats) moved along a curve of time; a passage of it may be out of time
+(`Timed.free_s`). The beats of a take are empty where nobody counts: attacks then stand at
+random distances. Seeds of the two splits never meet,
 and are none of `bench.scenes`: tune on ``train``, quote on ``dev``.
 """
 
@@ -25,6 +26,13 @@ COUNTED = 4  # clicks of a count-in
 CLICK_DB = (-16.0, -2.0)  # a click's peak against the piano's
 BAND_DB = (-12.0, -3.0)
 DRIFT, SLOWING = 0.03, 0.35
+# A final ritardando: tempo v of the pre-ritardando tempo at part x of its length, and the last
+# tempo w: v = (1 + (w**q - 1) x) ** (1/q), q = 3 preferred by listeners (A. Friberg and
+# J. Sundberg, J. Acoust. Soc. Am. 105, 1999; memory). w as in their recordings, 0.3 to 0.7.
+RITARDANDO_Q, LAST_TEMPO, RITARDANDO_BARS = 3.0, (0.4, 0.7), 2
+# Out of time: the logarithm of a beat's length wanders, and now and then a chord is waited on.
+RUBATO_SPREAD, RUBATO_STAYS, WAITS = 0.30, 0.4, 0.12
+RUBATO_BARS = (4, 8)
 
 # Bars of a jazz waltz, in beats from 0 (common practice): one, the dotted-quarter pair,
 # two and three, the anticipation of the next bar.
@@ -38,15 +46,27 @@ ONE_A_BAR = replace(LISTED, rhythms=((0.0,),), repeats=0.1, steps=0.1, roots=0.0
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Timed:
-    """One recording and what is true of its time. clicks_s: what was clicked, if anything."""
+    """One recording and what is true of its time.
+
+    clicks_s: what was clicked, if anything. free_s: where it is played out of time.
+    """
 
     take: TrueTake
+    free_s: tuple[tuple[float, float], ...]
     clicks_s: tuple[float, ...]
     samples: np.ndarray
     rate_hz: int
 
 
-Warp = Callable[[np.random.Generator, TrueTake], TrueTake]
+@dataclass(frozen=True, kw_only=True)
+class Warped:
+    """A take, moved in time. free_s: where it is played out of time."""
+
+    take: TrueTake
+    free_s: tuple[tuple[float, float], ...] = ()
+
+
+Warp = Callable[[np.random.Generator, TrueTake], Warped]
 Company = Callable[
     [np.random.Generator, np.ndarray, TrueTake, Studio], tuple[np.ndarray, tuple[float, ...]]
 ]
@@ -69,7 +89,8 @@ def record(scene: TimeScene, studio: Studio, *, takes: int, duration_s: float) -
     for index in range(takes):
         seed = FIRST_SEED[studio.split] + index
         rng = np.random.default_rng([seed, crc32((scene.like or scene.name).encode())])
-        take = scene.warp(rng, make_take(seed, scene.style, duration_s=duration_s))
+        warped = scene.warp(rng, make_take(seed, scene.style, duration_s=duration_s))
+        take = warped.take
         instrument = studio.instrument(rng, "piano" if rng.random() < 0.75 else "electric_piano")
         sound = render_take(
             take, instrument, rate_hz=studio.rate_hz, detune_cents=float(rng.uniform(-12, 12))
@@ -79,6 +100,7 @@ def record(scene: TimeScene, studio: Studio, *, takes: int, duration_s: float) -
         peak = 10 ** (float(rng.uniform(-20, -1)) / 20)
         yield Timed(
             take=take,
+            free_s=warped.free_s,
             clicks_s=clicks,
             samples=conditions.levelled(sound, peak=peak),
             rate_hz=studio.rate_hz,
@@ -108,45 +130,87 @@ def moved(take: TrueTake, curve: Callable[[np.ndarray], np.ndarray]) -> TrueTake
         take,
         attacks=attacks,
         beats_s=beats,
-        tempo_bpm=60.0 / float(np.mean(np.diff(played))),
+        tempo_bpm=60.0 / float(np.median(np.diff(played))),
         pedal_s=tuple((at(start), at(end)) for start, end in take.pedal_s),
         duration_s=at(take.duration_s),
     )
 
 
-def as_played(rng: np.random.Generator, take: TrueTake) -> TrueTake:
+def as_played(rng: np.random.Generator, take: TrueTake) -> Warped:
     """Nothing moved."""
-    return take
+    return Warped(take=take)
 
 
-def after_count(rng: np.random.Generator, take: TrueTake) -> TrueTake:
+def after_count(rng: np.random.Generator, take: TrueTake) -> Warped:
     """The take begins after a bar that is counted."""
     count_s = COUNTED * 60.0 / take.tempo_bpm
-    return moved(take, lambda times: times + count_s)
+    return Warped(take=moved(take, lambda times: times + count_s))
 
 
-def breathing(rng: np.random.Generator, take: TrueTake) -> TrueTake:
+def breathing(rng: np.random.Generator, take: TrueTake) -> Warped:
     """A tempo that drifts by some per cent, and slows down over the last four bars."""
-    beat_s = 60.0 / take.tempo_bpm
-    n_beats = len(take.beats_s)
     turns, phase = float(rng.uniform(16, 48)), float(rng.uniform(0, 2 * np.pi))
-    index = np.arange(-4, n_beats + 16)
-    slowing = SLOWING * np.clip((index - (n_beats - 16)) / 16, 0, 1)
-    periods = beat_s * (1 + DRIFT * np.sin(2 * np.pi * index / turns + phase)) * (1 + slowing)
-    old = take.beats_s[0] + index * beat_s
-    new = old[0] + np.concatenate(([0.0], np.cumsum(periods)[:-1]))
-    lead_s = take.beats_s[0] - float(np.interp(take.beats_s[0], old, new))
-    return moved(take, lambda times: np.interp(times, old, new + lead_s))
+    index = np.arange(len(take.beats_s))
+    slowing = SLOWING * np.clip((index - (len(index) - 16)) / 16, 0, 1)
+    drift = DRIFT * np.sin(2 * np.pi * index / turns + phase)
+    return Warped(take=_with_lengths(take, (1 + drift) * (1 + slowing)))
 
 
-def free(rng: np.random.Generator, take: TrueTake) -> TrueTake:
+def ritardando(rng: np.random.Generator, take: TrueTake) -> Warped:
+    """A steady tempo that slows down over the last two bars that are played."""
+    last = int(np.searchsorted(take.beats_s, take.attacks[-1].onset_s + 0.01))
+    length = RITARDANDO_BARS * take.beats_per_bar
+    part = np.clip((np.arange(len(take.beats_s)) + 0.5 - (last - length)) / length, 0, 1)
+    slowest = float(rng.uniform(*LAST_TEMPO)) ** RITARDANDO_Q
+    return Warped(take=_with_lengths(take, (1 + (slowest - 1) * part) ** (-1 / RITARDANDO_Q)))
+
+
+def rubato_inside(rng: np.random.Generator, take: TrueTake) -> Warped:
+    """Some bars in the middle are out of time; then the tempo is taken up again."""
+    per_bar, bars = take.beats_per_bar, len(take.beats_s) // take.beats_per_bar
+    length = int(rng.integers(RUBATO_BARS[0], min(RUBATO_BARS[1], bars // 3) + 1))
+    start = int(rng.integers(bars // 3, bars - bars // 3 - length + 1))
+    return _out_of_time(rng, take, start * per_bar, (start + length) * per_bar)
+
+
+def rubato_before(rng: np.random.Generator, take: TrueTake) -> Warped:
+    """The take begins out of time; then a tempo is taken up."""
+    bars = len(take.beats_s) // take.beats_per_bar
+    length = int(rng.integers(RUBATO_BARS[0], min(RUBATO_BARS[1], bars // 2) + 1))
+    return _out_of_time(rng, take, 0, length * take.beats_per_bar)
+
+
+def free(rng: np.random.Generator, take: TrueTake) -> Warped:
     """No pulse: the same chords at random distances, 0.3 to 3 s."""
     onsets = np.array([one.onset_s for one in take.attacks])
     gaps = np.exp(rng.uniform(np.log(0.3), np.log(3.0), len(onsets)))
     new = np.concatenate(([0.0], onsets[0] + np.cumsum(gaps), [0.0]))
     new[-1] = new[-2] + 5.0
     old = np.concatenate(([0.0], onsets, [onsets[-1] + 5.0]))
-    return replace(moved(take, lambda times: np.interp(times, old, new)), beats_s=())
+    played = moved(take, lambda times: np.interp(times, old, new))
+    return Warped(take=replace(played, beats_s=()))
+
+
+def _out_of_time(rng: np.random.Generator, take: TrueTake, first: int, last: int) -> Warped:
+    """Beats `first` to `last` made longer and shorter; the tempo is that of the others."""
+    lengths, log = np.ones(len(take.beats_s)), 0.0
+    for beat in range(first, min(last, len(lengths))):
+        fresh = float(rng.normal(0, RUBATO_SPREAD * np.sqrt(1 - RUBATO_STAYS**2)))
+        log = RUBATO_STAYS * log + fresh
+        lengths[beat] = np.exp(log) * (2.0 if rng.random() < WAITS else 1.0)
+    played = _with_lengths(take, lengths)
+    free_s = (played.beats_s[first], played.beats_s[min(last, len(played.beats_s) - 1)])
+    return Warped(take=replace(played, tempo_bpm=take.tempo_bpm), free_s=(free_s,))
+
+
+def _with_lengths(take: TrueTake, lengths: np.ndarray) -> TrueTake:
+    """The take with each beat's length multiplied; before and after as at its ends."""
+    beat_s, n_beats = 60.0 / take.tempo_bpm, len(lengths)
+    around = np.concatenate((np.full(4, lengths[0]), lengths, np.full(16, lengths[-1])))
+    old = take.beats_s[0] + np.arange(-4, n_beats + 16) * beat_s
+    new = old[0] + np.concatenate(([0.0], np.cumsum(beat_s * around)[:-1]))
+    lead_s = take.beats_s[0] - float(np.interp(take.beats_s[0], old, new))
+    return moved(take, lambda times: np.interp(times, old, new + lead_s))
 
 
 # ---- who else sounds
@@ -217,6 +281,9 @@ SCENES: tuple[TimeScene, ...] = (
               hints=("tempo", "first beat"), like="solo"),
     TimeScene(name="solo in three", style=IN_THREE, warp=as_played, company=alone),
     TimeScene(name="solo, drifting and slowing", warp=breathing, company=alone),
+    TimeScene(name="solo, ritardando", warp=ritardando, company=alone),
+    TimeScene(name="solo, rubato inside", warp=rubato_inside, company=alone),
+    TimeScene(name="solo, rubato before", warp=rubato_before, company=alone),
     TimeScene(name="solo, somebody talks", warp=as_played, company=talk),
     TimeScene(name="one attack a bar", style=ONE_A_BAR, warp=as_played, company=alone),
     TimeScene(name="no pulse", warp=free, company=alone),

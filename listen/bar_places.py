@@ -44,6 +44,11 @@ class Strikes:
     new: np.ndarray
     weight: np.ndarray
 
+    def part(self, first: int, after: int) -> "Strikes":
+        """Those from `first` to before `after`."""
+        inside = slice(first, after)
+        return Strikes(time_s=self.time_s[inside], new=self.new[inside], weight=self.weight[inside])
+
 
 def strikes_of(attacks: Sequence[Attack]) -> Strikes:
     """Times, newness and weights of attacks."""
@@ -90,12 +95,17 @@ def places_on(beats_s: np.ndarray, times_s: np.ndarray) -> np.ndarray:
     return at
 
 
+def shares(per_bar: int) -> tuple[dict[float, float], dict[float, float]]:
+    """Shares of new and of repeated attacks on the beats and half beats of a bar."""
+    new = _NEW.get(per_bar) or _any_meter(per_bar, 0.42)
+    return new, _AGAIN.get(per_bar) or _any_meter(per_bar, 0.18)
+
+
 @lru_cache(maxsize=256)
 def _densities(per_bar: int, bpm_step: int) -> tuple[np.ndarray, np.ndarray]:
     """Densities over the bar for new and for repeated attacks."""
     spread = float(np.hypot(_TIMING_BEATS, _TIMING_S * _BPM_STEP**bpm_step / 60.0))
-    tables = (_NEW.get(per_bar) or _any_meter(per_bar, 0.42), _AGAIN.get(per_bar))
-    new, again = tables[0], tables[1] or _any_meter(per_bar, 0.18)
+    new, again = shares(per_bar)
     return (
         mixture(_with_swing(new), spread, n_beats=per_bar),
         mixture(_with_swing(again), spread, n_beats=per_bar),

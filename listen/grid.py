@@ -25,30 +25,56 @@ _PLACES = {  # place within a beat: what it costs, in beats of deviation
 
 
 def with_positions(attacks: Sequence[Attack], grid: BeatGrid) -> tuple[Attack, ...]:
-    """The same attacks with their positions; without a grid, with none."""
-    if len(grid.beats) < 2:
-        return tuple(dataclasses.replace(attack, position=None) for attack in attacks)
-    times = np.array([beat.time_s for beat in grid.beats])
+    """The same attacks with their positions; out of time, or without a grid, with none."""
     bars = grid.bars()
+    stretches = {
+        _passed(grid, grid.beats[first].time_s): _Stretch(
+            times_s=np.array([beat.time_s for beat in grid.beats[first:after]]),
+            numbers=tuple(beat.number for beat in grid.beats[first:after]),
+            bars=bars[first:after],
+            beats_per_bar=grid.beats_per_bar,
+        )
+        for first, after in grid.stretches()
+        if after - first > 1
+    }
+
+    def position(onset_s: float) -> Position | None:
+        stretch = stretches.get(_passed(grid, onset_s))
+        return stretch.position(onset_s) if stretch and grid.is_in_time(onset_s) else None
+
     return tuple(
-        dataclasses.replace(attack, position=_position(attack.onset_s, times, bars, grid))
-        for attack in attacks
+        dataclasses.replace(attack, position=position(attack.onset_s)) for attack in attacks
     )
+
+
+def _passed(grid: BeatGrid, time_s: float) -> int:
+    """How many passages out of time lie before a moment."""
+    return sum(one.end_s <= time_s for one in grid.out_of_time)
+
+
+@dataclasses.dataclass(frozen=True, kw_only=True, eq=False)
+class _Stretch:
+    """Beats that follow each other, two or more, with their numbers and bars."""
+
+    times_s: np.ndarray
+    numbers: tuple[int, ...]
+    bars: tuple[int, ...]
+    beats_per_bar: int
+
+    def position(self, onset_s: float) -> Position:
+        """The position of an attack; beyond its ends the stretch goes on at its tempo there."""
+        times = self.times_s
+        index = int(np.clip(np.searchsorted(times, onset_s, "right") - 1, 0, len(times) - 2))
+        part = (onset_s - times[index]) / (times[index + 1] - times[index])
+        whole = int(np.floor(part))
+        place = index + whole + quantise(part - whole)
+        beat, rest = int(place // 1), place % 1
+        known = min(max(beat, 0), len(times) - 1)
+        number = self.numbers[known] + beat - known
+        bar = self.bars[known] + (number - 1) // self.beats_per_bar
+        return Position(bar=bar, beat=(number - 1) % self.beats_per_bar + 1 + rest)
 
 
 def quantise(part: float) -> Fraction:
     """The place meant by a part of a beat, 0..1: one of `_PLACES`."""
     return min(_PLACES, key=lambda place: abs(part - float(place)) + _PLACES[place])
-
-
-def _position(onset_s: float, times: np.ndarray, bars: tuple[int, ...], grid: BeatGrid) -> Position:
-    """The position of one attack; times outside the grid go on at its first or last tempo."""
-    index = int(np.clip(np.searchsorted(times, onset_s, side="right") - 1, 0, len(times) - 2))
-    part = (onset_s - times[index]) / (times[index + 1] - times[index])
-    whole = int(np.floor(part))
-    place = index + whole + quantise(part - whole)
-    beat_index, rest = int(place // 1), place % 1
-    known = min(max(beat_index, 0), len(times) - 1)
-    number = grid.beats[known].number + beat_index - known
-    bar = bars[known] + (number - 1) // grid.beats_per_bar
-    return Position(bar=bar, beat=(number - 1) % grid.beats_per_bar + 1 + rest)

@@ -27,4 +27,6 @@ def open_network(path: Path, *, threads: int = 0) -> "InferenceSession":
     options = onnxruntime.SessionOptions()
     options.log_severity_level = _ERRORS_ONLY
     options.intra_op_num_threads = threads
+    # Threads that wait would keep a core busy: beside other work hearing takes longer for it.
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
     return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])

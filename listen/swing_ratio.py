@@ -32,7 +32,7 @@ def swing_ratio(attacks: Sequence[Attack], grid: BeatGrid) -> float | None:
     for index in range(len(beats) - 1):
         inside = onsets[(place > index + ON_BEAT) & (place < index + 1 - ON_BEAT)]
         length_s = played[index + 1] - played[index]
-        if len(inside) == 1 and length_s > 0:
+        if len(inside) == 1 and length_s > 0 and not grid.is_taken_up(index + 1):
             part = float(inside[0] - played[index]) / length_s
             if EARLIEST <= part <= LATEST:
                 ratios.append(part / (1.0 - part))

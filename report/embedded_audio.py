@@ -28,6 +28,7 @@ MIME = "audio/mp4"
 BUDGET_BYTES = 2_000_000  # base64 adds a third: 2.7 MB of a page that should stay under 6
 LARGEST_BYTES = 15_000_000  # beyond this a page is no longer a page
 CODER = "fast"  # the other, twoloop, takes twice as long and is worse on piano
+SHAPING = "0"  # temporal noise shaping: a tenth of the work, no better on piano (36.1 dB without)
 BLOCK = 65_536  # samples
 FULL_SCALE = 0.97  # a mix that goes over 1.0 is brought down to this, others are left alone
 
@@ -82,7 +83,7 @@ def embed(audio: Audio, rate: Rate, progress: Progress = silent) -> EmbeddedAudi
         stream.bit_rate = rate.kilobits * 1000
         stream.layout = "mono"
         stream.format = "fltp"
-        stream.options = {"aac_coder": CODER}
+        stream.options = {"aac_coder": CODER, "aac_tns": SHAPING}
         done = 0
         for block in in_blocks(audio.samples):
             frame = av.AudioFrame.from_ndarray((block * gain)[np.newaxis], "fltp", "mono")

@@ -63,20 +63,23 @@ class _Writer:
     def __init__(self, score: Score) -> None:
         self._score = score
         self._pieces: dict[int, int] = {}  # heads written of each note
+        self._timed = next((bar for bar in score.bars if not bar.is_slot), None)
+        self._beats = 0  # of the meter in force, none so far
 
     def write(self, body: Et.Element) -> None:
         self._definition(body, self._score.bars[0])
         section = Et.SubElement(body, "section")
-        measure = self._measure(section, self._score.bars[0], first=True)
+        measure = self._measure(section, self._score.bars[0])
         for (before, _), (bar, count) in pairwise(rest_runs(self._score.bars)):
+            if before.is_slot != bar.is_slot:
+                measure.set("right", "dbl")
             self._change(section, measure, before, bar)
             measure = self._measure(section, bar) if count == 1 else _long_rest(section, bar, count)
         measure.set("right", "end")
 
     def _definition(self, body: Et.Element, bar: Bar) -> None:
         definition = Et.SubElement(body, "scoreDef", {"keysig": key_text(bar.fifths)})
-        if self._score.barred:
-            definition.attrib |= _meter(bar)
+        definition.attrib |= self._new_meter(bar)
         group = Et.SubElement(definition, "staffGrp", {"bar.thru": "true"})
         Et.SubElement(group, "grpSym", {"symbol": "brace"})
         for staff, clef in zip((RIGHT, LEFT), bar.clefs, strict=True):
@@ -90,26 +93,35 @@ class _Writer:
             if old != new and layer is not None:
                 Et.SubElement(layer, "clef", CLEFS[new])
         changed = {"keysig": key_text(bar.fifths)} if bar.fifths != before.fifths else {}
-        if self._score.barred and bar.beats != before.beats:
-            changed |= _meter(bar)
+        changed |= self._new_meter(bar)
         if changed:
             Et.SubElement(section, "scoreDef", changed)
 
-    def _measure(self, section: Et.Element, bar: Bar, *, first: bool = False) -> Et.Element:
+    def _new_meter(self, bar: Bar) -> dict[str, str]:
+        """The meter of a bar where it is another than before; a slot has none."""
+        if bar.is_slot or bar.beats == self._beats:
+            return {}
+        self._beats = bar.beats
+        return {"meter.count": str(bar.beats), "meter.unit": "4"}
+
+    def _measure(self, section: Et.Element, bar: Bar) -> Et.Element:
         measure = Et.SubElement(section, "measure")
-        if self._score.barred:
-            measure.set("n", str(bar.number))
-        else:
+        if bar.is_slot:
             measure.set("right", "invis")
-        if bar.pickup:
+        else:
+            measure.set("n", str(bar.number))
+        if bar.pickup or (bar.is_slot and self._score.barred) or bar.length < bar.beats:
             measure.set("metcon", "false")
         ties: list[tuple[str, str]] = []
         rolled: dict[int, list[str]] = {}
         for staff in (RIGHT, LEFT):
             element = Et.SubElement(measure, "staff", {"n": str(staff)})
             for line in bar.staff_lines(staff):
-                self._layer(element, line, ties, rolled)
-        if first and self._score.barred:
+                self._layer(element, line, ties, rolled, bare=bar.is_slot)
+        if bar.word:
+            where = {"staff": "1", "tstamp": "1", "place": "above"}
+            Et.SubElement(measure, "dir", where).text = bar.word + APART
+        if bar is self._timed:
             self._tempo(measure)
         self._marks(measure, bar)
         for start, end in ties:
@@ -120,7 +132,7 @@ class _Writer:
 
     def _layer(
         self, staff: Et.Element, line: Line, ties: list[tuple[str, str]],
-        rolled: dict[int, list[str]],
+        rolled: dict[int, list[str]], *, bare: bool,
     ) -> None:  # fmt: skip
         layer = Et.SubElement(staff, "layer", {"n": str(line.number)})
         for group in groups(line):
@@ -130,12 +142,13 @@ class _Writer:
             for run in group.runs:
                 inside = Et.SubElement(parent, "beam") if len(run) > 1 else parent
                 for item in run:
-                    self._item(inside, item, ties, rolled)
+                    self._item(inside, item, ties, rolled, bare=bare)
 
     def _item(
         self, parent: Et.Element, item: Item, ties: list[tuple[str, str]],
-        rolled: dict[int, list[str]],
+        rolled: dict[int, list[str]], *, bare: bool,
     ) -> None:  # fmt: skip
+        """bare: without a stem, as in a slot."""
         if item.whole_bar:
             Et.SubElement(parent, "mSpace" if item.spacer else "mRest")
             return
@@ -144,7 +157,7 @@ class _Writer:
             Et.SubElement(parent, "space" if item.spacer else "rest", length)
             return
         common = dict(length)
-        if not self._score.barred:
+        if bare:
             common["stem.visible"] = "false"
         kind = f"voicing-{item.voicing}" if item.voicing is not None else ""
         if len(item.heads) == 1:
@@ -240,7 +253,3 @@ def _long_rest(section: Et.Element, bar: Bar, count: int) -> Et.Element:
         layer = _nested(Et.SubElement(measure, "staff", {"n": str(staff)}), "layer")
         Et.SubElement(layer, "multiRest", {"num": str(count)})
     return measure
-
-
-def _meter(bar: Bar) -> dict[str, str]:
-    return {"meter.count": str(bar.beats), "meter.unit": "4"}

@@ -3,10 +3,10 @@
 Track 0 holds tempo, meter and one marker a voicing (its symbol) with its degree stack as
 text; the right and the left hand follow as a track each. Time in the file is time in the
 recording, so both can be laid over each other. With a beat grid every beat is a quarter
-note: the tempo map follows the beats, and the time before the first beat is written as
-whole beats so that bar lines fall on downbeats. Without a grid the file runs at 120 beats
-a minute and only the seconds mean something. Note times are exact to half a tick
-(1/960 of a beat). A pitch struck again while it sounds ends where it is struck again.
+note: the tempo map follows the beats, and the time before the first beat, like a passage out
+of time, is written as whole beats so that bar lines fall on downbeats. Without a grid the file
+runs at 120 beats a minute and only the seconds mean something. Note times are exact to half a
+tick (1/960 of a beat). A pitch struck again while it sounds ends where it is struck again.
 
 Source of the format: the Standard MIDI File specification, through mido.
 """
@@ -75,7 +75,8 @@ def _beat_times(grid: BeatGrid) -> tuple[list[float], int]:
         length = 60.0 / grid.tempo_bpm if grid.tempo_bpm else PLAIN_BEAT_S
         return [0.0, length], 0
     first = grid.beats[0]
-    period = (grid.beats[-1].time_s - first.time_s) / (len(grid.beats) - 1)
+    counted = grid.counted_through()
+    period = (counted[-1].time_s - first.time_s) / (len(counted) - 1)
     missing = (first.number - 1) % grid.beats_per_bar
     if first.time_s <= 0:
         lead = 0
@@ -83,7 +84,7 @@ def _beat_times(grid: BeatGrid) -> tuple[list[float], int]:
         bars = max(round((first.time_s / period - missing) / grid.beats_per_bar), 0)
         lead = missing + bars * grid.beats_per_bar or grid.beats_per_bar
     times = [first.time_s * i / lead for i in range(lead)]
-    return times + [beat.time_s for beat in grid.beats], lead
+    return times + [beat.time_s for beat in counted], lead
 
 
 def _tempo_starts(tempos: list[tuple[int, int]]) -> list[float]:

@@ -25,6 +25,11 @@ def put_text(
     return element
 
 
+def put_barline(measure: Et.Element, style: str) -> None:
+    """The line at the end of a measure."""
+    put_text(Et.SubElement(measure, "barline", {"location": "right"}), "bar-style", style)
+
+
 def voice_of(line: Line) -> int:
     """The voice number of a line: 1 and 2 above, 5 and 6 below."""
     return line.number + (4 if line.staff == LEFT else 0)

@@ -3,8 +3,10 @@
 One part of two staves. Chord symbols are ``<harmony>`` elements: "implied" where no root
 sounds, "explicit" else; where a name is unsure its runner-up follows as "alternate", not
 printed. Degree stacks are words under the lower staff, notes of the top line are coloured,
-held notes are tied. Without a beat grid each attack is a measure of one quarter without stems,
-meter or bar lines. Voices 1 and 2 are the upper staff's, 5 and 6 the lower's.
+held notes are tied. Without a beat grid, and in passages out of time, each attack is a measure
+of one quarter without stems, meter or bar lines; between bars such measures are numbered X1, X2
+and so on, and counted by no one. What is short beside them has a meter of its length, not
+printed. Voices 1 and 2 are the upper staff's, 5 and 6 the lower's.
 
 Source of the format: MusicXML 4.0, W3C Music Notation Community Group final report.
 """
@@ -17,6 +19,7 @@ from xml.etree import ElementTree as Et
 from report.musicxml_elements import (
     harmonies_of,
     offset_place,
+    put_barline,
     put_beams,
     put_bracket,
     put_pitch,
@@ -101,12 +104,16 @@ class _Writer:
         self._score = score
         self._divisions = divisions_of(score)
         self._rests = {id(bar): count for bar, count in rest_runs(score.bars) if count > 1}
+        self._timed = next((bar for bar in score.bars if not bar.is_slot), None)
+        self._following = dict(zip(map(id, score.bars), score.bars[1:], strict=False))
         self._before: Bar | None = None
+        self._beats = self._printed = 0  # of the meter in force, and of the last one printed
+        self._slots = 0
 
     def measure(self, bar: Bar) -> Et.Element:
         """One measure: attributes, then each line in turn with a step back between them."""
-        measure = Et.Element("measure", {"number": str(bar.number)})
-        if bar.pickup or not self._score.barred:
+        measure = Et.Element("measure", {"number": self._number(bar)})
+        if bar.pickup or bar.is_slot:
             measure.set("implicit", "yes")
         self._attributes(measure, bar)
         marks = {RIGHT: list(self._above(bar)), LEFT: list(self._below(bar))}
@@ -114,18 +121,22 @@ class _Writer:
             if i:
                 self._step(measure, "backup", bar.length)
             self._line(measure, bar, line, marks.pop(line.staff, []))
-        if not self._score.barred:
-            self._barline(measure, "none")
-        if bar is self._score.bars[-1]:
-            for old in measure.findall("barline"):
-                measure.remove(old)
-            self._barline(measure, "light-heavy")
+        following = self._following.get(id(bar))
+        if following is None:
+            put_barline(measure, "light-heavy")
+        elif following.is_slot != bar.is_slot:
+            put_barline(measure, "light-light")
+        elif bar.is_slot:
+            put_barline(measure, "none")
         self._before = bar
         return measure
 
-    @staticmethod
-    def _barline(measure: Et.Element, style: str) -> None:
-        put_text(Et.SubElement(measure, "barline", {"location": "right"}), "bar-style", style)
+    def _number(self, bar: Bar) -> str:
+        """The number of a bar; slots between bars have their own, which nobody counts."""
+        if not bar.is_slot or self._timed is None:
+            return str(bar.number)
+        self._slots += 1
+        return f"X{self._slots}"
 
     def _duration(self, length: Fraction) -> int:
         return int(length * self._divisions)
@@ -141,12 +152,8 @@ class _Writer:
             put_text(attributes, "divisions", self._divisions)
         if before is None or before.fifths != bar.fifths:
             put_text(Et.SubElement(attributes, "key"), "fifths", bar.fifths)
-        if before is None or before.beats != bar.beats:
-            shown = {} if self._score.barred else {"print-object": "no"}
-            time = Et.SubElement(attributes, "time", shown)
-            put_text(time, "beats", bar.beats)
-            put_text(time, "beat-type", 4)
-        if before is None:
+        self._meter(attributes, bar)
+        if self._before is None:
             put_text(attributes, "staves", 2)
         for staff, clef in enumerate(bar.clefs):
             if before is None or before.clefs[staff] != clef:
@@ -160,9 +167,27 @@ class _Writer:
         if len(attributes):
             measure.append(attributes)
 
+    def _meter(self, attributes: Et.Element, bar: Bar) -> None:
+        """The meter where it is another than before; one that holds for a slot or a short bar is
+        not printed, nor the last one again. A pickup that opens the score has the next meter.
+        """
+        following = self._following.get(id(bar))
+        opens = self._before is None and not (following and following.is_slot)
+        beats = bar.beats if opens else int(bar.length)
+        if beats == self._beats:
+            return
+        self._beats = beats
+        hidden = bar.is_slot or beats != bar.beats or beats == self._printed
+        time = Et.SubElement(attributes, "time", {"print-object": "no"} if hidden else {})
+        put_text(time, "beats", beats)
+        put_text(time, "beat-type", 4)
+        self._printed = self._printed if hidden else beats
+
     def _above(self, bar: Bar) -> Iterator[Timed]:
-        """Tempo and chord symbols, each with its place in the bar."""
-        tempo = self._tempo() if self._before is None else None
+        """Word, tempo and chord symbols, each with its place in the bar."""
+        if bar.word:
+            yield Fraction(0), words("above", RIGHT, bar.word, {"font-style": "italic"})
+        tempo = self._tempo() if bar is self._timed else None
         if tempo is not None:
             yield Fraction(0), tempo
         for mark in bar.symbols:
@@ -206,7 +231,7 @@ class _Writer:
                     while coming and coming[0][0] < item.end:
                         place, element = coming.pop(0)
                         self._mark(measure, element, place - item.start)
-                    notes = self._item(item, line, two)
+                    notes = self._item(item, line, two, bare=bar.is_slot)
                     put_beams(notes, run, i)
                     if group.triplet:
                         put_bracket(notes, item, group.items)
@@ -222,12 +247,19 @@ class _Writer:
             element.insert(offset_place(element), moved)
         measure.append(element)
 
-    def _item(self, item: Item, line: Line, two: bool) -> list[Et.Element]:
-        """The note elements of an item: one for each head, one for a rest, drawn or not."""
-        heads = item.heads or (None,)
-        return [self._note(item, head, i, line, two) for i, head in enumerate(heads)]
+    def _item(self, item: Item, line: Line, two: bool, *, bare: bool) -> list[Et.Element]:
+        """The note elements of an item: one for each head, one for a rest, drawn or not.
 
-    def _note(self, item: Item, head: Head | None, index: int, line: Line, two: bool) -> Et.Element:
+        two: whether its staff has two lines. bare: without stems, as in a slot.
+        """
+        stem = "up" if line.number == 1 else "down"
+        if not two or item.value.name == "whole":
+            stem = ""
+        heads = item.heads or (None,)
+        return [self._note(item, head, i, line, "none" if bare else stem)
+                for i, head in enumerate(heads)]  # fmt: skip
+
+    def _note(self, item: Item, head: Head | None, index: int, line: Line, stem: str) -> Et.Element:
         """One note or rest, its parts in the order that the schema asks for."""
         note = Et.Element("note", {"print-object": "no"} if item.spacer else {})
         if index:
@@ -251,7 +283,7 @@ class _Writer:
             put_text(change, "actual-notes", 3)
             put_text(change, "normal-notes", 2)
         if head is not None:
-            self._look(note, item, head, line, two)
+            self._look(note, head, stem)
         put_text(note, "staff", line.staff)
         if head is not None and (head.tied_in or head.tied_out or item.rolled):
             notations = Et.SubElement(note, "notations")
@@ -260,10 +292,9 @@ class _Writer:
                 Et.SubElement(notations, "arpeggiate")
         return note
 
-    def _look(self, note: Et.Element, item: Item, head: Head, line: Line, two: bool) -> None:
-        if not self._score.barred:
-            put_text(note, "stem", "none")
-        elif two and item.value.name != "whole":
-            put_text(note, "stem", "up" if line.number == 1 else "down")
+    @staticmethod
+    def _look(note: Et.Element, head: Head, stem: str) -> None:
+        if stem:
+            put_text(note, "stem", stem)
         if head.top:
             put_text(note, "notehead", "normal", {"color": TOP_COLOUR})

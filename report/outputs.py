@@ -5,7 +5,7 @@ add a format, write its renderer and add a row here; the command line reads this
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
 from report import (
@@ -22,6 +22,7 @@ from report import (
     table,
 )
 from report.chart import pitch_rows
+from report.engraver import Engraver, engraved
 from report.page_sound import PageSound, SoundInTheMaking, page_sound
 from report.spectrogram import picture
 from shared.codec_write import to_json
@@ -30,7 +31,16 @@ from shared.files import write_bytes, write_text
 from shared.take import Take
 from theory.foreign_chords import check_chords
 
-Renderer = Callable[[Take, PageSound | None], str | bytes]
+
+@dataclass(frozen=True, kw_only=True)
+class PageParts:
+    """What a page may have besides the take. score: gives the engraved pages."""
+
+    sound: PageSound | None = None
+    score: Callable[[Take], Sequence[str]] = engraved
+
+
+Renderer = Callable[[Take, PageParts | None], str | bytes]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,10 +52,12 @@ class Format:
     render: Renderer
 
 
-def _page(take: Take, sound: PageSound | None) -> str:
+def _page(take: Take, parts: PageParts | None) -> str:
+    sound, score = (parts.sound, parts.score) if parts else (None, engraved)
     if sound is None or not take.notes:
-        return page.render(take)
-    return page.render(take, sound.audio, picture(sound.strengths, *pitch_rows(take)))
+        return page.render(take, score=score)
+    behind = picture(sound.strengths, *pitch_rows(take))
+    return page.render(take, sound.audio, behind, score)
 
 
 FORMATS: dict[str, Format] = {
@@ -114,31 +126,35 @@ def write(
     recording_path: Path | None = None,
     *,
     sound: SoundInTheMaking | None = None,
+    engraver: Engraver | None = None,
 ) -> list[Path]:
     """Write a take in some formats and return the paths, in the order of `formats`.
 
     Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
     whole or not there. recording_path: the sound for the page; without it the page asks
     for the file. sound: the same recording, where its sound is in the making already.
+    engraver: draws the page's score while the other formats are written.
     Raises Complaint for an unknown format, a folder that cannot be written, or a chord
     from elsewhere that is not in the table of qualities.
     """
     names = tuple(formats)
     _check(names)
     check_chords(take.voicings)
-    made = _sound(take, recording_path, sound) if "page" in names else None
     stem = stem_of(take.source.name)
-    paths = []
-    for name in names:
-        chosen = FORMATS[name]
-        path = folder / f"{stem}{chosen.suffix}"
-        content = chosen.render(take, made)
+    paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
+    parts = PageParts()
+    if "page" in names and engraver is not None:
+        engraver.begin(take)
+        parts = replace(parts, score=engraver.pages)
+    for name in sorted(paths, key=lambda name: name == "page"):  # what waits comes last
+        if name == "page":
+            parts = replace(parts, sound=_sound(take, recording_path, sound))
+        content = FORMATS[name].render(take, parts)
         if isinstance(content, bytes):
-            write_bytes(path, content)
+            write_bytes(paths[name], content)
         else:
-            write_text(path, content)
-        paths.append(path)
-    return paths
+            write_text(paths[name], content)
+    return [paths[name] for name in names]
 
 
 def _sound(

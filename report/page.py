@@ -11,7 +11,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -20,15 +20,14 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from report import chart, keyboard_picture
+from report import chart, chart_slots, keyboard_picture
 from report.embedded_audio import EmbeddedAudio
-from report.engraving import engrave
+from report.engraver import engraved
 from report.marks import doubts, leaning
 from report.page_piano import piano_json
 from report.page_rows import rows
 from report.page_tables import beat_rows, key_rows, missed_rows, rate_rows, shape_rows
 from report.page_text import facts, hands_note, prose, signs, wide_hands
-from report.score_spelling import nameable
 from report.spectrogram import Spectrogram
 from report.summary import Sentence, summary, title
 from report.time_words import not_playing_words, rhythm_sentences
@@ -45,12 +44,16 @@ SCRIPTS = ("page_score.js", "page_piano.js", "page.js")  # one script on the pag
 
 
 def render(
-    take: Take, audio: EmbeddedAudio | None = None, behind: Spectrogram | None = None
+    take: Take,
+    audio: EmbeddedAudio | None = None,
+    behind: Spectrogram | None = None,
+    score: Callable[[Take], Sequence[str]] = engraved,
 ) -> str:
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
-    behind the notes, made over `chart.pitch_rows`; None for plain paper.
+    behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
+    engraved pages; asked last, so that it may be drawn elsewhere meanwhile.
     """
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
@@ -58,7 +61,10 @@ def render(
     script = "".join(asset(name) for name in SCRIPTS)
     beats_title, beats_head, beats = beat_rows(take)
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
-    return environment().get_template("page.html").render(
+    drawn = chart.bars(take)
+    ladder = _filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
+    return _filled(
+        "page.html",
         title=title(take),
         facts=facts(take),
         policy=POLICY.format(hash=_hash(script)),
@@ -69,8 +75,8 @@ def render(
         notes=_notes(take),
         piano=Markup(piano_json()) if take.notes else None,
         summary=_in_print(summary(take)),
-        bars=chart.bars(take),
-        score=score_fold(engraved(take)),
+        chart=_filled("chart.html", bars=drawn, behind=behind),
+        is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
         rhythm=_in_print(rhythm_sentences(take)),
         bar_rhythms=take.rhythm.bars,
@@ -78,8 +84,7 @@ def render(
         by_key=key_rows(take),
         leaning=leaning(take),
         missed=missed_rows(take),
-        rows=rows(take, stretch),
-        stretch=stretch,
+        ladder=ladder if take.voicings else "",
         shapes=shape_rows(take, vocabulary(take)),
         left_out=f"{unsure} unsure" if unsure else "",
         beats_title=beats_title,
@@ -88,7 +93,13 @@ def render(
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
-    )  # fmt: skip
+        score=score_fold(score(take)),
+    )
+
+
+def _filled(template: str, **values: object) -> Markup:
+    """A template with its values, as markup."""
+    return Markup(environment().get_template(template).render(**values))
 
 
 def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
@@ -97,9 +108,6 @@ def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
         [{"text": prose(piece.text), "index": piece.index} for piece in sentence]
         for sentence in sentences
     ]
-
-
-LONGEST_SCORE = 1200  # voicings, about half an hour of comping
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,17 +122,6 @@ class ScoreFold:
         """Which pages are folded: ``Pages 2 to 9``."""
         first, last = len(self.shown) + 1, len(self.shown) + len(self.folded)
         return f"Pages {first} to {last}" if last > first else f"Page {first}"
-
-
-def engraved(take: Take) -> tuple[str, ...]:
-    """The score's pages as SVG; none where a chord's root is no note name, or for a long take.
-
-    A score of hours is a file of its own (``--formats score``): inside the page it would
-    weigh more than all the rest.
-    """
-    if len(take.voicings) > LONGEST_SCORE or not nameable(take):
-        return ()
-    return engrave(take)
 
 
 def score_fold(pages: Sequence[str]) -> ScoreFold | None:
@@ -163,7 +160,7 @@ def environment() -> Environment:
         keyboard_h=keyboard_picture.KEYBOARD_H,
         hands_y=keyboard_picture.TOP_H + keyboard_picture.WHITE_H + 4,
         lines_h=keyboard_picture.LINES_H,
-        bar_w=chart.BAR_W,
+        bar_w=chart_slots.BAR_W,
         bar_h=chart.BAR_H,
         roll_h=chart.ROLL_H,
         symbol_h=chart.SYMBOL_H,

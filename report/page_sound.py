@@ -1,12 +1,10 @@
 """The sound of a page from one decoding: what it carries, and the picture behind its notes.
 
-Both need nothing of what is heard and leave the interpreter's lock alone most of the time;
-`SoundInTheMaking` therefore makes them in a thread while the take is being heard, so that the
-player waits for little more than the hearing.
+Both need nothing of what is heard; `SoundInTheMaking` therefore makes them in a process of its
+own while the take is being heard (`report.apart`), so that the player waits for little more than
+the hearing.
 """
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -15,6 +13,7 @@ import av
 import av.error
 
 from listen.decode import decode
+from report.apart import Apart, ApartError
 from report.embedded_audio import EmbeddedAudio, embed, rate_for
 from report.spectrogram import Strengths, strengths
 
@@ -27,28 +26,16 @@ class PageSound:
     strengths: Strengths
 
 
-class _StoppedError(Exception):
-    """Nobody waits for this sound any more."""
-
-
-def page_sound(
-    path: Path, duration_s: float, stop: threading.Event | None = None
-) -> PageSound | None:
+def page_sound(path: Path, duration_s: float) -> PageSound | None:
     """The sound of a recording; None where it is too long to be put inside a page.
 
-    duration_s: chooses the bit rate. stop: set it to end the work early. Raises Complaint
-    where the file cannot be read as sound.
+    duration_s: chooses the bit rate. Raises Complaint where the file cannot be read as sound.
     """
-
-    def go_on(_stage: str = "", _share: float = 0.0) -> None:
-        if stop is not None and stop.is_set():
-            raise _StoppedError
-
     rate = rate_for(duration_s)
     if rate is None:
         return None
-    audio = decode(path, rate.sample_rate_hz, go_on)
-    return PageSound(audio=embed(audio, rate, go_on), strengths=strengths(audio))
+    audio = decode(path, rate.sample_rate_hz)
+    return PageSound(audio=embed(audio, rate), strengths=strengths(audio))
 
 
 class SoundInTheMaking:
@@ -56,30 +43,33 @@ class SoundInTheMaking:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._stop = threading.Event()
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="page-sound")
         self._length_s = _declared_s(path)
-        self._made = self._length_s and self._pool.submit(
-            page_sound, path, self._length_s, self._stop
-        )
+        self._apart = Apart(__name__) if self._length_s else None
+        if self._apart:
+            self._apart.give(page_sound, path.absolute(), self._length_s)
 
     def get(self, duration_s: float) -> PageSound | None:
         """The sound; waits for it.
 
         duration_s: as heard. Where the file said nothing, or another length that asks for
-        another rate, the sound is made now.
+        another rate, or the other process gave none, the sound is made now; Complaint where
+        the file cannot be read as sound.
         """
-        if not self._made or rate_for(self._length_s or 0.0) != rate_for(duration_s):
-            return page_sound(self._path, duration_s)
-        return self._made.result()
+        if self._apart and rate_for(self._length_s or 0.0) == rate_for(duration_s):
+            try:
+                made: PageSound | None = self._apart.result()
+                return made
+            except ApartError:
+                pass
+        return page_sound(self._path, duration_s)
 
     def __enter__(self) -> "SoundInTheMaking":
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None,
                  where: TracebackType | None) -> None:  # fmt: skip
-        self._stop.set()
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        if self._apart:
+            self._apart.__exit__(kind, error, where)
 
 
 def _declared_s(path: Path) -> float | None:

@@ -4,14 +4,14 @@ Cells are text, ready to print; the templates only place them.
 """
 
 from dataclasses import dataclass
-from itertools import groupby
 
+from report.beat_table import beat_table
 from report.marks import NoteNames, due_resolutions, instead
 from report.page_rows import end_s, signed_stack
 from report.page_text import fractions, prose, signs
 from report.places import Places
 from report.vocabulary import ShapeUse
-from shared.take import Take, notes_per_beat
+from shared.take import Take
 from shared.units import clock
 from theory.tally import ARRIVED, Count, tally
 
@@ -132,10 +132,9 @@ def beat_rows(take: Take) -> tuple[str, list[str], list[list[str]]]:
         attacks = [[clock(a.onset_s), signed_stack(names.row(a.struck))] for a in take.attacks]
         return "Notes per attack", ["at", "notes struck"], attacks
     last = max(beat.number for beat in take.grid.beats)
-    table = []
-    for bar, beats in groupby(notes_per_beat(take), key=lambda row: row.position.bar):
-        cells = {int(row.position.beat): names.row(row.notes) for row in beats}
-        if any(cells.values()):
-            words = [signed_stack(cells.get(number) or "\u2013") for number in range(1, last + 1)]
-            table.append([str(bar), *words])
+    table = [
+        [row.title, *(signed_stack(names.row(notes or ()) or "\u2013") for notes in row.cells)]
+        for row in beat_table(take, last)
+        if any(row.cells)
+    ]
     return "Notes per beat", ["bar", *(f"beat {number}" for number in range(1, last + 1))], table

@@ -63,9 +63,7 @@ def segments(notes: Sequence[Span], staff: int, voice: Voice, end: Fraction) -> 
     return found
 
 
-def drafts(
-    line: Sequence[Segment], bar: BarSpan, notes: Sequence[Span], *, barred: bool
-) -> list[Draft]:
+def drafts(line: Sequence[Segment], bar: BarSpan, notes: Sequence[Span]) -> list[Draft]:
     """The values of one line in one bar; `line` holds the stretches that touch the bar.
 
     Silence is one rest for the whole bar, but counted out in a pickup.
@@ -76,7 +74,7 @@ def drafts(
     ]
     if not bar.missing and not any(sounding for _, _, sounding in inside):
         length = Fraction(bar.end - bar.start)
-        value = WHOLE if barred else SLOT
+        value = WHOLE if bar.slot_s is None else SLOT
         return [Draft(start=Fraction(0), length=length, value=value, whole_bar=True)]
     meter = Meter(beats=bar.beats, missing=Fraction(bar.missing))
     places = [place for start, end, _ in inside for place in (start, end)]

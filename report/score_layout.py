@@ -2,8 +2,9 @@
 
 The result is neutral (`report.score_model`); MusicXML, engraving and print start from it.
 Bars follow the beat grid, from the first attack's bar to where the last note ends; without a
-grid every attack is a slot without a bar line. What stands where is decided in `score_time`
-(places), `score_lines` (staves and ends), `note_values`, `score_spelling` and `score_marks`.
+grid, and in passages out of time, every attack is a slot without a bar line. What stands where
+is decided in `score_time` (places), `score_lines` (staves and ends), `note_values`,
+`score_spelling` and `score_marks`.
 
 A staff takes the other clef for the bars in which its notes would stand on ledger lines
 (their mean pitch says so), and keeps it until they leave that region.
@@ -16,10 +17,10 @@ from fractions import Fraction
 from report.marks import one_line
 from report.score_items import Draft, drafts, segments, touching
 from report.score_lines import Span, Voice, spans
-from report.score_marks import bar_at, stack_marks, symbol_marks
+from report.score_marks import stack_marks, symbol_marks
 from report.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
 from report.score_spelling import Names, Signs, Spelled, signatures
-from report.score_time import BarSpan, ScoreTime, score_time
+from report.score_time import BarSpan, ScoreTime, bar_at, score_time
 from shared.take import Take
 from shared.units import clock
 
@@ -54,8 +55,10 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
     bars = time.bars_until(max(span.end for span in notes))
     attack_at = {attack: k for k, attack in enumerate(take.attacks)}
     starts = [time.starts[attack_at[voicing.attack]] for voicing in take.voicings]
-    homes = [bar_at(start + ANTICIPATION if time.barred else start, bars) for start in starts]
-    sharps = signatures(take, [bar.number for bar in homes], [bar.number for bar in bars])
+    index_of = {bar.start: i for i, bar in enumerate(bars)}
+    homes = [index_of[_home(start, bars).start] for start in starts]
+    fifths = signatures(take, homes, range(len(bars)))
+    sharps = {bar.start: fifths[i] for i, bar in enumerate(bars)}
     writer = _Writer(
         notes=notes,
         spelled=_spellings(take, notes, bars, sharps),
@@ -63,25 +66,43 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
         rolled=frozenset(
             k for k, attack in enumerate(take.attacks) if attack.spread_s > ROLLED_S
         ),
-        barred=time.barred,
     )  # fmt: skip
     symbols = symbol_marks(take.voicings, starts, bars)
     stacks = stack_marks(take.voicings, starts, bars)
+    words = dict(_words(time))
     clefs: Clefs = ("treble", "bass")
-    for bar, made in _drafted(notes, bars, time.barred):
+    for bar, made in _drafted(notes, bars):
         clefs = _clefs(clefs, made, notes)
         yield Bar(
             number=bar.number,
             beats=bar.beats,
             length=Fraction(bar.end - bar.start),
-            fifths=sharps[bar.number],
+            fifths=sharps[bar.start],
             clefs=clefs,
-            lines=writer.lines(made, bar, sharps[bar.number]),
-            pickup=time.barred and bar.number <= 0,
-            place="" if time.barred else clock(take.attacks[bar.start].onset_s),
-            symbols=symbols.get(bar.number, ()),
-            stacks=stacks.get(bar.number, ()),
+            lines=writer.lines(made, bar, sharps[bar.start]),
+            pickup=bar.slot_s is None and (bar.number <= 0 or bar.missing > 0),
+            place="" if bar.slot_s is None else clock(bar.slot_s),
+            word=words.get(bar.start, ""),
+            symbols=symbols.get(bar.start, ()),
+            stacks=stacks.get(bar.start, ()),
         )
+
+
+def _home(start: Fraction, bars: Sequence[BarSpan]) -> BarSpan:
+    """The bar that a chord belongs to: the next one if it is struck just before that."""
+    own, following = bar_at(start, bars), bar_at(start + ANTICIPATION, bars)
+    return own if own.slot_s is not None or following.slot_s is not None else following
+
+
+def _words(time: ScoreTime) -> Iterator[tuple[int, str]]:
+    """Start of a bar and what is written there: where a passage out of time begins and ends."""
+    played_in_time = False
+    for bar in time.bars:
+        if bar.opens and time.borders and bar.slot_s is not None:
+            yield bar.start, "out of time"
+        elif bar.opens and bar.start:
+            yield bar.start, "a tempo" if played_in_time else "in time"
+        played_in_time = played_in_time or bar.slot_s is None
 
 
 def _spellings(
@@ -90,22 +111,19 @@ def _spellings(
     """The spelling of every span, in the key where it begins."""
     names = Names(take)
     return [
-        names.of(span.attack, span.midi, sharps[bar_at(span.start, bars).number]) for span in notes
+        names.of(span.attack, span.midi, sharps[bar_at(span.start, bars).start]) for span in notes
     ]
 
 
 def _drafted(
-    notes: Sequence[Span], bars: Sequence[BarSpan], barred: bool
+    notes: Sequence[Span], bars: Sequence[BarSpan]
 ) -> Iterator[tuple[BarSpan, dict[Part, list[Draft]]]]:
     """Each bar with the values of its lines; an empty second line is left out."""
     end = Fraction(bars[-1].end)
     parts: list[Part] = [(staff, voice) for staff in (RIGHT, LEFT) for voice in VOICES]
     rows = [touching(segments(notes, staff, voice, end), bars) for staff, voice in parts]
     for bar, *inside in zip(bars, *rows, strict=True):
-        made = {
-            part: drafts(line, bar, notes, barred=barred)
-            for part, line in zip(parts, inside, strict=True)
-        }
+        made = {part: drafts(line, bar, notes) for part, line in zip(parts, inside, strict=True)}
         sounding = {part for part, line in made.items() if any(one.sounding for one in line)}
         yield (
             bar,
@@ -145,7 +163,6 @@ class _Writer:
     spelled: Sequence[Spelled]
     tops: set[tuple[Fraction, int]]
     rolled: frozenset[int]
-    barred: bool
 
     def lines(
         self, made: Mapping[Part, list[Draft]], bar: BarSpan, sharps: int
@@ -204,7 +221,7 @@ class _Writer:
             length=draft.length,
             value=draft.value,
             heads=heads,
-            spacer=not heads and (voice == "touched" or not self.barred),
+            spacer=not heads and (voice == "touched" or bar.slot_s is not None),
             whole_bar=draft.whole_bar,
             voicing=latest.voicing if latest is not None else None,
             rolled=rolled,

@@ -11,7 +11,8 @@ Rules (ours; common practice where nothing is said):
 * A touched note stands in the staff's own line if nothing sounds there, else in a second
   line; it does not end the chord that rings above it.
 * A key struck again ends its earlier note.
-* Without a grid, notes last for their slot, and longer only where a voicing holds them.
+* Without a grid and out of time, notes last for their slot, and longer only where a voicing
+  holds them. Notes struck in time end where a passage out of time begins, with that exception.
 """
 
 from bisect import bisect_left, bisect_right
@@ -146,10 +147,11 @@ class _Ends:
 
     def _end(self, raw: float, start: Fraction, staff: int, voiced: bool) -> Fraction:
         """A readable end after `start`, no later than the hand's next strike."""
-        if not self._time.barred:
+        if self._time.is_slot(start):
             return start + 1
         end = max(self._rounded(raw), self._first_after(start))
-        limit = self._next(start, staff, voiced)
+        limits = self._next(start, staff, voiced), self._time.border_after(start)
+        limit = min((one for one in limits if one is not None), default=None)
         if limit is not None and (end > limit or abs(limit - raw) <= abs(end - raw)):
             return limit
         return end

@@ -9,23 +9,23 @@ from fractions import Fraction
 
 from report.marks import UNSURE_BELOW, hands, stack_text
 from report.score_model import StackMark, SymbolMark
-from report.score_time import BarSpan
+from report.score_time import BarSpan, bar_at
 from shared.harmony import Voicing
 
 
 def symbol_marks(
     voicings: Sequence[Voicing], starts: Sequence[Fraction], bars: Sequence[BarSpan]
 ) -> dict[int, tuple[SymbolMark, ...]]:
-    """Symbols by bar number. starts: places of the voicings, in beats from the first bar."""
+    """Symbols by the start of their bar. starts: places of the voicings, in beats."""
     found: dict[int, list[SymbolMark]] = {}
     before = ""
     for i, (voicing, start) in enumerate(zip(voicings, starts, strict=True)):
         symbol = voicing.chord.symbol
         if symbol.text != before:
             bar = bar_at(start, bars)
-            found.setdefault(bar.number, []).append(_symbol(i, voicing, start - bar.start))
+            found.setdefault(bar.start, []).append(_symbol(i, voicing, start - bar.start))
         before = symbol.text
-    return {number: tuple(marks) for number, marks in found.items()}
+    return {start: tuple(marks) for start, marks in found.items()}
 
 
 def _symbol(index: int, voicing: Voicing, start: Fraction) -> SymbolMark:
@@ -45,11 +45,11 @@ def _symbol(index: int, voicing: Voicing, start: Fraction) -> SymbolMark:
 def stack_marks(
     voicings: Sequence[Voicing], starts: Sequence[Fraction], bars: Sequence[BarSpan]
 ) -> dict[int, tuple[StackMark, ...]]:
-    """Degree stacks by bar number."""
+    """Degree stacks by the start of their bar."""
     found: dict[int, list[StackMark]] = {}
     for i, (voicing, start) in enumerate(zip(voicings, starts, strict=True)):
         bar = bar_at(start, bars)
-        found.setdefault(bar.number, []).append(
+        found.setdefault(bar.start, []).append(
             StackMark(
                 start=start - bar.start,
                 words=tuple(stack_text(voicing).split()),
@@ -58,7 +58,7 @@ def stack_marks(
                 voicing=i,
             )
         )
-    return {number: tuple(marks) for number, marks in found.items()}
+    return {start: tuple(marks) for start, marks in found.items()}
 
 
 def _top_word(voicing: Voicing) -> int:
@@ -68,15 +68,3 @@ def _top_word(voicing: Voicing) -> int:
     return next(
         i for i, tone in enumerate(order) if tone is not None and tone.midi == voicing.top.midi
     )
-
-
-def bar_at(place: Fraction, bars: Sequence[BarSpan]) -> BarSpan:
-    """The bar that holds a place."""
-    low, high = 0, len(bars) - 1
-    while low < high:
-        middle = (low + high + 1) // 2
-        if bars[middle].start <= place:
-            low = middle
-        else:
-            high = middle - 1
-    return bars[low]

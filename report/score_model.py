@@ -110,9 +110,10 @@ class StackMark:
 class Bar:
     """One bar, or one slot of music without a pulse.
 
-    number: as counted by the take; pickup: shorter than its meter and not counted. beats: of
-    the meter. length: what it holds. fifths: key signature in force (sharps positive).
-    clefs: of staff 1 and 2. place: what stands over a slot (its time), empty in bars.
+    number: as counted by the take, of a slot in its passage; pickup: it lacks its first beats
+    and is not counted. beats: of the meter. length: what it holds. fifths: key signature in
+    force (sharps positive). clefs: of staff 1 and 2. place: what stands under a slot (its
+    time), empty in bars. word: where a passage out of time begins or ends.
     """
 
     number: int
@@ -123,8 +124,14 @@ class Bar:
     lines: tuple[Line, ...]
     pickup: bool = False
     place: str = ""
+    word: str = ""
     symbols: tuple[SymbolMark, ...] = ()
     stacks: tuple[StackMark, ...] = ()
+
+    @property
+    def is_slot(self) -> bool:
+        """Whether this is a slot, without meter and bar line."""
+        return bool(self.place)
 
     def staff_lines(self, staff: int) -> tuple[Line, ...]:
         """The lines of one staff, upper first."""
@@ -135,7 +142,7 @@ class Bar:
 class Score:
     """A take as notation.
 
-    barred: whether there are bars, or slots of one attack each. swung: off-beats are written
+    barred: whether any is a bar, or all are slots of one attack each. swung: off-beats are written
     straight and played late. tempo_bpm: None where there is none.
     """
 

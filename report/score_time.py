@@ -5,33 +5,47 @@ first to the last that holds music. Two attacks never share a place: one that wa
 the place of the one before moves on by a quarter of a beat (a third beside thirds). Without
 a grid every attack is a slot one beat long.
 
+A passage out of time stands between the bars as slots too (`report.score_sections`): bars are
+then written as far as the grid has them on that side, and one that the passage breaks off, or
+after which the beat is taken up inside a bar, is so much shorter.
+
 In a take that swings (`shared.swing`) late off-beats are written as straight eighths, with
 the word; a beat with a true triplet in it stays one.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
 
-from shared.notes import Attack, BeatGrid
-from shared.swing import LATE, STRAIGHT, is_swung, late_beats
+from report.score_sections import Section, sections
+from shared.notes import Position
+from shared.swing import LATE, STRAIGHT, is_swung, late_beats, positions
 from shared.take import Take
 
 
 @dataclass(frozen=True, kw_only=True)
 class BarSpan:
-    """One bar to write: its number, beats of the meter, beats missing at the front, start."""
+    """One bar to write: its number (a slot's counts its passage), beats of the meter, start.
+
+    missing, cut: beats that it lacks at the front and at the end. slot_s: when the attack was
+    struck whose slot this is, in seconds; None for a bar. opens: whether it begins a passage
+    out of time, or the bars after one.
+    """
 
     number: int
     beats: int
     missing: int
     start: int
+    cut: int = 0
+    slot_s: float | None = None
+    opens: bool = False
 
     @property
     def end(self) -> int:
-        return self.start + self.beats - self.missing
+        return self.start + self.beats - self.missing - self.cut
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,7 +53,9 @@ class ScoreTime:
     """The paper's time line.
 
     starts: of each attack of the take, rising, in beats from the first bar. bars: without
-    gaps, as far as the last attack (`bars_until` goes on). swung: see the module's text.
+    gaps, as far as the last attack (`bars_until` goes on). barred: whether any is a bar. swung:
+    see the module's text. times_s, places: beats and slots, rising in both. borders: where
+    bars and passages out of time meet.
     """
 
     barred: bool
@@ -49,6 +65,7 @@ class ScoreTime:
     times_s: tuple[float, ...]
     places: tuple[float, ...]
     late_beats: frozenset[int]
+    borders: tuple[int, ...] = ()
 
     def at(self, times_s: Sequence[float]) -> list[float]:
         """Places of times in seconds, between and beyond the beats; swing written straight."""
@@ -63,11 +80,17 @@ class ScoreTime:
         """The bars, with more of the last meter behind them until `end` is inside."""
         bars = list(self.bars)
         while bars[-1].end < end:
-            last = bars[-1]
-            bars.append(
-                BarSpan(number=last.number + 1, beats=last.beats, missing=0, start=last.end)
-            )
+            bars.append(_following(bars[-1]))
         return tuple(bars)
+
+    def is_slot(self, place: Fraction) -> bool:
+        """Whether a place is the slot of an attack and in no bar."""
+        return bar_at(place, self.bars).slot_s is not None
+
+    def border_after(self, place: Fraction) -> Fraction | None:
+        """The next place where bars and a passage out of time meet; None if there is none."""
+        at = bisect_right(self.borders, place)
+        return Fraction(self.borders[at]) if at < len(self.borders) else None
 
     def _straight(self, place: float) -> float:
         beat = int(place // 1)
@@ -78,41 +101,100 @@ class ScoreTime:
         return beat + (part * 0.75 if part < late else 0.5 + (part - late) * 1.5)
 
 
+def bar_at(place: Fraction, bars: Sequence[BarSpan]) -> BarSpan:
+    """The bar that holds a place."""
+    return bars[max(bisect_right(bars, place, key=lambda bar: Fraction(bar.start)) - 1, 0)]
+
+
 def score_time(take: Take) -> ScoreTime:
     """The time line of a take that has attacks."""
-    if len(take.grid.beats) < 2 or any(attack.position is None for attack in take.attacks):
-        return _slots(take.attacks)
-    bars = _bars(take)
-    starts_of = {bar.number: bar.start - bar.missing for bar in bars}
-    heard = [
-        starts_of[attack.position.bar] + attack.position.beat - 1
-        for attack in take.attacks
-        if attack.position is not None
-    ]
-    swung = is_swung(take.attacks)
-    starts = _rising(_straightened(heard) if swung else heard)
-    places = [
-        float(starts_of.get(number, _beyond(bars, number)) + beat.number - 1)
-        for beat, number in zip(take.grid.beats, take.grid.bars(), strict=True)
-    ]
-    times_s, places = _strictly_rising([beat.time_s for beat in take.grid.beats], places)
-    return ScoreTime(
-        barred=True, swung=swung, starts=tuple(starts), bars=bars, times_s=tuple(times_s),
-        places=tuple(places), late_beats=_late_beats(heard) if swung else frozenset(),
-    )  # fmt: skip
+    found = sections(take)
+    if not any(section.in_time for section in found):
+        found = (Section(in_time=False, attacks=take.attacks),)
+    line = _Line(take)
+    for number, section in enumerate(found):
+        follows, goes_on = number > 0, number + 1 < len(found)
+        if section.in_time:
+            line.add_bars(section, follows=follows, goes_on=goes_on)
+        else:
+            line.add_slots(section)
+    return line.made()
 
 
-def _slots(attacks: Sequence[Attack]) -> ScoreTime:
-    """One beat an attack; time runs evenly inside a slot."""
-    count = len(attacks)
-    onsets = [attack.onset_s for attack in attacks]
-    onsets.append(max(max(attack.offset_s for attack in attacks), onsets[-1] + 1e-3))
-    times_s, places = _strictly_rising(onsets, [float(i) for i in range(count + 1)])
-    return ScoreTime(
-        barred=False, swung=False, starts=tuple(Fraction(i) for i in range(count)),
-        bars=tuple(BarSpan(number=i + 1, beats=1, missing=0, start=i) for i in range(count)),
-        times_s=tuple(times_s), places=tuple(places), late_beats=frozenset(),
-    )  # fmt: skip
+class _Line:
+    """The time line while it is written, section after section."""
+
+    def __init__(self, take: Take) -> None:
+        self._take = take
+        self._swung = is_swung(take.attacks)
+        self._bars: list[BarSpan] = []
+        self._starts: list[Fraction] = []
+        self._times_s: list[float] = []
+        self._places: list[float] = []
+        self._late: frozenset[int] = frozenset()
+        self._borders: list[int] = []
+
+    def made(self) -> ScoreTime:
+        """The time line of all that was added."""
+        barred = any(bar.slot_s is None for bar in self._bars)
+        if self._bars[-1].slot_s is not None:
+            last = max(attack.offset_s for attack in self._take.attacks)
+            self._times_s.append(max(last, self._times_s[-1] + 1e-3))
+            self._places.append(float(self._bars[-1].end))
+        times_s, places = _strictly_rising(self._times_s, self._places)
+        return ScoreTime(
+            barred=barred, swung=barred and self._swung, starts=tuple(self._starts),
+            bars=tuple(self._bars), times_s=tuple(times_s), places=tuple(places),
+            late_beats=self._late, borders=tuple(self._borders),
+        )  # fmt: skip
+
+    def add_slots(self, section: Section) -> None:
+        """A slot for each attack; one for a passage without any. Time runs evenly in a slot."""
+        start = self._begin()
+        times_s = [attack.onset_s for attack in section.attacks] or [section.start_s]
+        for i, time_s in enumerate(times_s):
+            self._bars.append(
+                BarSpan(
+                    number=i + 1, beats=1, missing=0, start=start + i, slot_s=time_s,
+                    opens=not i,
+                )
+            )  # fmt: skip
+        self._starts += [Fraction(start + i) for i in range(len(section.attacks))]
+        self._times_s += times_s
+        self._places += [float(bar.start) for bar in self._bars[-len(times_s) :]]
+
+    def add_bars(self, section: Section, *, follows: bool, goes_on: bool) -> None:
+        """The bars of a section; follows, goes_on: whether a passage stands before, and after."""
+        start = self._begin()
+        per_bar = self._take.grid.beats_per_bar
+        bars = _bars(per_bar, section, start, follows=follows, goes_on=goes_on)
+        starts_of = {bar.number: bar.start - bar.missing for bar in bars}
+        placed = positions(section.attacks)
+        heard = [starts_of[one.bar] + one.beat - 1 for one in placed]
+        if self._swung:
+            self._late |= _late_beats(heard)
+        starts = _rising(_straightened(heard) if self._swung else heard)
+        while goes_on and starts and bars[-1].end <= starts[-1]:
+            bars.append(_following(bars[-1]))
+        self._bars += bars
+        self._starts += starts
+        for beat, number in section.beats:
+            self._times_s.append(beat.time_s)
+            self._places.append(
+                float(starts_of.get(number, _beyond(bars, number)) + beat.number - 1)
+            )
+
+    def _begin(self) -> int:
+        """Where the next section begins, kept as a border."""
+        if not self._bars:
+            return 0
+        self._borders.append(self._bars[-1].end)
+        return self._bars[-1].end
+
+
+def _following(bar: BarSpan) -> BarSpan:
+    """One more bar, of the same meter."""
+    return BarSpan(number=bar.number + 1, beats=bar.beats, missing=0, start=bar.end)
 
 
 def _strictly_rising(times: list[float], places: list[float]) -> tuple[list[float], list[float]]:
@@ -126,30 +208,46 @@ def _strictly_rising(times: list[float], places: list[float]) -> tuple[list[floa
     return [one[0] for one in kept], [one[1] for one in kept]
 
 
-def _bars(take: Take) -> tuple[BarSpan, ...]:
-    """Bars from the first to the last attack; the first is cut to a pickup if it is bar 0."""
-    places = [attack.position for attack in take.attacks if attack.position is not None]
-    first, last = min(place.bar for place in places), max(place.bar for place in places)
-    longest = _beats_by_bar(take.grid)
-    for place in places:
-        least = longest.get(place.bar, take.grid.beats_per_bar)
-        longest[place.bar] = max(least, int(place.beat))
-    opening = min(int(place.beat) for place in places if place.bar == first) - 1
+def _bars(
+    per_bar: int, section: Section, start: int, *, follows: bool, goes_on: bool
+) -> list[BarSpan]:
+    """The bars of a section from the first to the last attack, and on that side where a passage
+    out of time stands as far as there are beats; the first is cut to a pickup if it is bar 0.
+    """
+    beats = [Position(bar=number, beat=Fraction(beat.number)) for beat, number in section.beats]
+    placed = positions(section.attacks)
+    longest = _longest(placed + beats, per_bar)
+    first = min(one.bar for one in (placed + beats if follows else placed))
+    last = max(one.bar for one in (placed + beats if goes_on else placed))
+    opening = _of_bar(placed + (beats if follows else []), first)
+    closing = _of_bar(placed + beats, last)
     bars: list[BarSpan] = []
     for number in range(first, last + 1):
-        beats = longest.get(number, take.grid.beats_per_bar)
-        missing = opening if number == first and first <= 0 else 0
-        start = bars[-1].end if bars else 0
-        bars.append(BarSpan(number=number, beats=beats, missing=missing, start=start))
-    return tuple(bars)
+        whole = longest.get(number, per_bar)
+        cut_front = number == first and (first <= 0 or follows)
+        bar = BarSpan(
+            number=number,
+            beats=whole,
+            missing=min(opening) - 1 if cut_front else 0,
+            start=bars[-1].end if bars else start,
+            cut=whole - max(closing) if number == last and goes_on else 0,
+            opens=number == first,
+        )
+        bars.append(bar)
+    return bars
 
 
-def _beats_by_bar(grid: BeatGrid) -> dict[int, int]:
-    """Beats of each bar of the grid, never fewer than the meter's."""
+def _longest(places: Sequence[Position], least: int) -> dict[int, int]:
+    """Beats of each bar that holds one of the places, never fewer than the meter's."""
     found: dict[int, int] = {}
-    for beat, number in zip(grid.beats, grid.bars(), strict=True):
-        found[number] = max(found.get(number, grid.beats_per_bar), beat.number)
+    for one in places:
+        found[one.bar] = max(found.get(one.bar, least), int(one.beat))
     return found
+
+
+def _of_bar(places: Sequence[Position], number: int) -> list[int]:
+    """The beats of one bar that are among some places."""
+    return [int(one.beat) for one in places if one.bar == number]
 
 
 def _beyond(bars: Sequence[BarSpan], number: int) -> int:
@@ -173,7 +271,7 @@ def _straightened(places: Sequence[Fraction]) -> list[Fraction]:
 
 def _rising(places: Sequence[Fraction]) -> list[Fraction]:
     """Places in order, each later than the one before."""
-    found = [places[0]]
+    found = list(places[:1])
     for place in places[1:]:
         step = Fraction(1, 3 if found[-1].denominator % 3 == 0 else 4)
         found.append(place if place > found[-1] else found[-1] + step)

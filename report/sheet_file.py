@@ -23,7 +23,7 @@ from report.sheet_blocks import (
     voicing_blocks,
 )
 from report.sheet_drawings import SOFT
-from report.sheet_type import Type, fitted, put
+from report.sheet_type import BOX, Type, fitted, is_whole, put
 from report.summary import as_text, summary, title
 from report.time_words import rhythm_sentences
 from shared.take import Take
@@ -70,12 +70,18 @@ LEGEND = (
     "Dashed: held from before. Triangle: top line. Between keyboards, thick: common tone; "
     "broken: guide-tone line."
 )
+BOXES = (
+    f"{BOX} stands for a letter that this sheet's type has not (it has Latin, Greek and Cyrillic); "
+    "the web page of the take shows the name in full."
+)
 
 
 def _head(take: Take) -> Block:
     column = Column(0, WIDTH)
     column.add("Study sheet", FAINT)
     column.add(title(take), Type(size=22))
+    if not is_whole(title(take)):
+        column.add(BOXES, FAINT)
     column.add(facts(take), FAINT)
     return Block(height=column.y + 10, svg=column.svg, keep=True)
 

@@ -80,6 +80,13 @@ def _runs(text: str, style: Type) -> Iterator[_Run]:
         x += wide
 
 
+def is_whole(text: str) -> bool:
+    """Whether there is a sign for every character, so that no box is printed."""
+    regular, _, music = _faces()
+    known = regular.advances.keys() | music.advances.keys()
+    return all(ord(char) in known for char in text.translate(SPELLED_OUT))
+
+
 def width(text: str, style: Type) -> float:
     """How wide a text is on one line."""
     return sum(run.width for run in _runs(text, style))

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import soxr
-from scipy.fft import rfft
 
 from report.embedded_audio import in_blocks
 from shared.sound import Audio
@@ -77,7 +76,7 @@ def strengths(audio: Audio) -> Strengths:
     bins = [_bins(midi) for midi in range(LOWEST, HIGHEST + 1)]
     window = np.hanning(WINDOW).astype(np.float32)
     for first, frames in _frames(audio, columns, per_s):
-        spectrum = np.abs(rfft(frames * window, axis=1))
+        spectrum = np.abs(np.fft.rfft(frames * window, axis=1))
         for row, (start, end) in enumerate(bins):
             levels[first : first + len(frames), row] = spectrum[:, start:end].max(axis=1)
     return Strengths(levels=levels, columns_per_s=per_s)

@@ -9,13 +9,13 @@ in words what is unsure. Lines below the table sum up the resolutions.
 
 import io
 import textwrap
-from itertools import groupby
 
 from rich import box
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from report.beat_table import beat_table
 from report.marks import (
     UNSURE_SIGN,
     NoteNames,
@@ -33,7 +33,7 @@ from report.marks import (
 from report.places import Places
 from report.time_words import time_lines
 from shared.harmony import Motion, Voicing
-from shared.take import Take, notes_per_beat
+from shared.take import Take
 from shared.units import clock
 from theory.tally import ARRIVED, tally
 
@@ -73,10 +73,9 @@ def render_beats(take: Take, *, width: int = 100) -> str:
         return f"Notes per attack (no steady beat was found)\n{_layout(table, width)}"
     last = max(beat.number for beat in take.grid.beats)
     table = _table("bar", *(f"beat {number}" for number in range(1, last + 1)))
-    for bar, rows in groupby(notes_per_beat(take), key=lambda row: row.position.bar):
-        cells = {int(row.position.beat): names.row(row.notes) or "-" for row in rows}
-        words = (cells.get(number, "") for number in range(1, last + 1))
-        table.add_row(Text(str(bar)), *(Text(one_line(word)) for word in words))
+    for row in beat_table(take, last):
+        words = (names.row(notes) or "-" if notes is not None else "" for notes in row.cells)
+        table.add_row(Text(row.title), *(Text(one_line(word)) for word in words))
     return f"Notes per beat\n{_layout(table, width)}"
 
 

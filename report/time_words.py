@@ -16,28 +16,39 @@ from shared.take import Take
 from shared.units import clock
 
 SHOWN = 4  # places named before it says how many more there are
-SPANS_SHOWN = 8
+SPANS_SHOWN = 8  # stretches, likewise
 FEWEST_BARS = 2  # before a figure is called the most used
 
 
 def rhythm_sentences(take: Take) -> tuple[Sentence, ...]:
-    """Chords a bar, where they come, what is anticipated and delayed, the figures."""
-    found = (_chords_per_bar(take), *_early_and_late(take), _figures(take), _swing(take))
+    """What is out of time, chords a bar, what is anticipated and delayed, the figures."""
+    found = (
+        _out_of_time(take),
+        _chords_per_bar(take),
+        *_early_and_late(take),
+        _figures(take),
+        _swing(take),
+    )
     return tuple(sentence for sentence in found if sentence)
 
 
-def chords_per_bar(take: Take) -> float | None:
-    """How many chords come in a bar, on average; None without bars."""
-    bars = take.rhythm.bars
-    return len(take.rhythm.chords) / len(bars) if bars else None
+def _out_of_time(take: Take) -> Sentence:
+    """Where no bars are counted in a take that has some."""
+    passages = take.grid.out_of_time
+    if not passages:
+        return ()
+    told = [f"{clock(one.start_s)} to {clock(one.end_s)}" for one in passages[:SPANS_SHOWN]]
+    more = len(passages) - SPANS_SHOWN
+    told += [f"and {more} more"] if more > 0 else []
+    return (Piece(text=f"Out of time, so no bars are counted: {'; '.join(told)}."),)
 
 
 def _chords_per_bar(take: Take) -> Sentence:
-    mean = chords_per_bar(take)
-    if mean is None:
+    bars = len(take.rhythm.bars)
+    if not bars:
         return ()
-    chords, bars = len(take.rhythm.chords), len(take.rhythm.bars)
-    text = f"{number(chords, 'chord')} in {number(bars, 'bar')}, {mean:.1f} a bar"
+    chords = sum(one.position is not None for one in take.rhythm.chords)
+    text = f"{number(chords, 'chord')} in {number(bars, 'bar')}, {chords / bars:.1f} a bar"
     counts = Counter(one.placing for one in take.rhythm.chords if one.placing)
     told = [f"{in_words(count)} {placing}" for placing, count in counts.most_common()]
     text += f": {', '.join(told)}." if told else "; the bars are assumed."

@@ -37,6 +37,7 @@ from shared.notes import (
     BeatGrid,
     GridSource,
     Note,
+    Passage,
     Position,
     Span,
     SpanKind,
@@ -78,6 +79,9 @@ def from_data(data: object) -> Take:
             beats_per_bar=meter.whole("beats_per_bar"),
             source=meter.one_of("source", get_args(GridSource)),
             confidence=meter.number("confidence"),
+            out_of_time=fields.later(
+                "out_of_time", lambda: fields.each("out_of_time", _checked(_passage)), ()
+            ),
         ),
         notes=notes,
         attacks=attacks,
@@ -134,6 +138,10 @@ def _source(fields: Fields) -> Source:
 def _beat(fields: Fields) -> Beat:
     fields.skip("notes")
     return Beat(time_s=fields.number("time_s"), number=fields.whole("number"))
+
+
+def _passage(fields: Fields) -> Passage:
+    return Passage(start_s=fields.number("start_s"), end_s=fields.number("end_s"))
 
 
 def _span(fields: Fields) -> Span:

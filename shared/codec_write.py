@@ -6,10 +6,11 @@ and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader'
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
 
-A note's `position` is that of the attack it is struck in, and follows from it. Three fields
-joined the format after its first release: `not_playing`, `swing_ratio` and `rhythm`. They are
-always written; a document without them is still read, as a take in which they are not known.
-Readers that refuse unknown fields and are older than these fields refuse new documents.
+A note's `position` is that of the attack it is struck in, and follows from it. Four fields
+joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm` and
+`out_of_time`. They are always written; a document without them is still read, as a take in
+which they are not known. Readers that refuse unknown fields and are older than these fields
+refuse new documents.
 """
 
 import json
@@ -62,6 +63,9 @@ def to_data(take: Take) -> Json:
             "confidence": take.grid.confidence,
         },
         "beats": _beats(take, index),
+        "out_of_time": [
+            {"start_s": one.start_s, "end_s": one.end_s} for one in take.grid.out_of_time
+        ],
         "swing_ratio": take.swing_ratio,
         "notes": [_note(note, places.get(note)) for note in take.notes],
         "attacks": [_attack(attack, index) for attack in take.attacks],

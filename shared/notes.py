@@ -66,12 +66,26 @@ class Beat:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Passage:
+    """A passage of the recording, in seconds."""
+
+    start_s: float
+    end_s: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.start_s <= self.end_s:
+            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")
+
+
+@dataclass(frozen=True, kw_only=True)
 class BeatGrid:
     """The pulse of a take, or the honest absence of one (`beats` empty).
 
     tempo_bpm: beats a minute, None without a steady pulse. beats_per_bar: 4 in 4/4.
     source: "heard" in the sound, given by the player as a "hint", or "assumed" because
-    nothing in the sound decides it. confidence: 0..1.
+    nothing in the sound decides it. confidence: 0..1. out_of_time: passages in a take with a
+    pulse that are played without it, in order; no beat stands in one, and no attack there has a
+    position.
     """
 
     beats: tuple[Beat, ...] = ()
@@ -79,6 +93,7 @@ class BeatGrid:
     beats_per_bar: int = 4
     source: GridSource = "assumed"
     confidence: float = 0.0
+    out_of_time: tuple[Passage, ...] = ()
 
     @property
     def is_uncertain(self) -> bool:
@@ -86,13 +101,67 @@ class BeatGrid:
         return not self.beats or self.confidence < EVEN_ODDS
 
     def bars(self) -> tuple[int, ...]:
-        """The bar number of each beat, from 1; a pickup before the first downbeat is bar 0."""
+        """The bar number of each beat, from 1; a pickup before the first downbeat is bar 0.
+
+        A passage out of time between beats is one bar of its own.
+        """
         numbers, bar = [], 0 if self.beats and self.beats[0].number != 1 else 1
         for i, beat in enumerate(self.beats):
-            if i and beat.number == 1:
+            if i and self.is_taken_up(i):
+                bar += 2
+            elif i and beat.number == 1:
                 bar += 1
             numbers.append(bar)
         return tuple(numbers)
+
+    def is_taken_up(self, index: int) -> bool:
+        """Whether a passage out of time lies between a beat, not the first, and the one before."""
+        ends = self.beats[index - 1].time_s, self.beats[index].time_s
+        return any(ends[0] <= one.start_s and one.end_s <= ends[1] for one in self.out_of_time)
+
+    def is_in_time(self, time_s: float) -> bool:
+        """Whether a moment lies in no passage out of time."""
+        return not any(one.start_s <= time_s <= one.end_s for one in self.out_of_time)
+
+    def is_left_between(self, start_s: float, end_s: float) -> bool:
+        """Whether time is left between two moments."""
+        return any(one.start_s < end_s and start_s < one.end_s for one in self.out_of_time)
+
+    def unmeasured_bars(self) -> frozenset[int]:
+        """The numbers of the bars that passages between beats are."""
+        bars = self.bars()
+        return frozenset(bars[i] - 1 for i in range(1, len(bars)) if self.is_taken_up(i))
+
+    def stretches(self) -> tuple[tuple[int, int], ...]:
+        """First beat and the one after the last, of each stretch between passages."""
+        if not self.beats:
+            return ()
+        starts = [0, *(i for i in range(1, len(self.beats)) if self.is_taken_up(i))]
+        return tuple(zip(starts, [*starts[1:], len(self.beats)], strict=True))
+
+    def counted_through(self) -> tuple[Beat, ...]:
+        """The beats, with even ones for each passage between them, as many as fit whole bars.
+
+        For those who must count on; nobody played these.
+        """
+        rows = self.stretches()
+        found = list(self.beats[: rows[0][1]]) if rows else []
+        for first, after in rows[1:]:
+            last, following = found[-1], self.beats[first]
+            span_s = following.time_s - last.time_s
+            wanted = span_s * (self.tempo_bpm or 120.0) / 60.0
+            due = (following.number - last.number) % self.beats_per_bar
+            bars = max(round((wanted - due) / self.beats_per_bar), 0 if due else 1)
+            count = due + bars * self.beats_per_bar
+            found += [
+                Beat(
+                    time_s=last.time_s + span_s * i / count,
+                    number=(last.number + i - 1) % self.beats_per_bar + 1,
+                )
+                for i in range(1, count)
+            ]
+            found += self.beats[first:after]
+        return tuple(found)
 
 
 @dataclass(frozen=True, kw_only=True)

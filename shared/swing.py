@@ -18,14 +18,8 @@ Beat = TypeVar("Beat", bound=Hashable)
 
 
 def is_swung(attacks: Sequence[Attack]) -> bool:
-    """Whether off-beats are swung: three or more late ones, and twice as many as straight.
-
-    Never where an attack has no position: such a take has no bars on paper either.
-    """
-    placed = positions(attacks)
-    if len(placed) < len(attacks):
-        return False
-    parts = [position.beat % 1 for position in placed]
+    """Whether off-beats are swung: three or more late ones, and twice as many as straight."""
+    parts = [position.beat % 1 for position in positions(attacks)]
     late, straight = parts.count(LATE), parts.count(STRAIGHT)
     return late >= SWING_AT_LEAST and late >= 2 * straight
 

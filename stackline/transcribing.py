@@ -16,6 +16,7 @@ from shared.units import CONCERT_A_HZ
 from stackline.progress_bar import shown
 
 if TYPE_CHECKING:
+    from report.engraver import Engraver
     from report.page_sound import SoundInTheMaking
     from theory.changes import Changes
 
@@ -84,7 +85,11 @@ def _one(path: Path, order: Order) -> Take:
     from report.outputs import write
     from stackline.pipeline import transcribe
 
-    with shown(path.name) as progress, _sound_of(path, order) as sound:
+    with (
+        shown(path.name) as progress,
+        _sound_of(path, order) as sound,
+        _engraver(order) as engraver,
+    ):
         take = transcribe(
             path,
             ear=order.ear,
@@ -94,8 +99,9 @@ def _one(path: Path, order: Order) -> Take:
             progress=progress,
         )
         progress("writing", 1.0)
-        heard = bool(take.attacks)
-        written = write(take, order.folder, order.formats, sound=sound) if heard else []
+        written: list[Path] = []
+        if take.attacks:
+            written = write(take, order.folder, order.formats, sound=sound, engraver=engraver)
     if order.json_to != "-":
         _show(take, written)
     return take
@@ -106,6 +112,13 @@ def _sound_of(path: Path, order: Order) -> AbstractContextManager["SoundInTheMak
     from report.page_sound import SoundInTheMaking
 
     return SoundInTheMaking(path) if "page" in order.formats else nullcontext()
+
+
+def _engraver(order: Order) -> AbstractContextManager["Engraver | None"]:
+    """What draws the page's score; nothing without a page."""
+    from report.engraver import Engraver
+
+    return Engraver() if "page" in order.formats else nullcontext()
 
 
 def _show(take: Take, written: list[Path]) -> None:

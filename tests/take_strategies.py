@@ -19,7 +19,7 @@ from shared.harmony import (
     VoiceMove,
     Voicing,
 )
-from shared.notes import FINEST_BEAT, Attack, Beat, BeatGrid, Note, Position, Span
+from shared.notes import FINEST_BEAT, Attack, Beat, BeatGrid, Note, Passage, Position, Span
 from shared.rhythm import BarRhythm, ChordPlace, HarmonicRhythm
 from shared.take import Source, Take
 
@@ -165,6 +165,13 @@ def spans_not_playing(draw: st.DrawFn) -> Span:
     return Span(start_s=start, end_s=start + draw(st.floats(0, 60)), kind=kind)
 
 
+@st.composite
+def passages(draw: st.DrawFn) -> Passage:
+    """Any passage of the recording."""
+    start = draw(times)
+    return Passage(start_s=start, end_s=start + draw(st.floats(0, 60)))
+
+
 fractions = st.builds(Fraction, st.integers(0, 400), st.sampled_from(divisors))
 bar_rhythms = st.builds(BarRhythm, bar=st.integers(0, 99), chords=st.integers(0, 4), figure=label)
 
@@ -209,6 +216,7 @@ def takes(draw: st.DrawFn) -> Take:
             beats_per_bar=draw(st.integers(2, 7)),
             source=draw(st.sampled_from(["heard", "hint", "assumed"])),
             confidence=draw(unit),
+            out_of_time=tuple(draw(st.lists(passages(), max_size=2))),
         ),
         notes=note_pool,
         attacks=attack_pool,

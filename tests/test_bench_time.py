@@ -98,7 +98,7 @@ def test_a_waltz_and_one_chord_a_bar_are_what_they_are_called() -> None:
 def test_a_moved_take_keeps_its_places_in_the_bar() -> None:
     """Attacks and beats go along one curve of time."""
     take = make_take(5, LISTED, duration_s=40.0)
-    bent = breathing(np.random.default_rng(0), take)
+    bent = breathing(np.random.default_rng(0), take).take
     before = np.interp([a.onset_s for a in take.attacks], take.beats_s, range(len(take.beats_s)))
     after = np.interp([a.onset_s for a in bent.attacks], bent.beats_s, range(len(bent.beats_s)))
     inside = (before > 0.1) & (before < len(take.beats_s) - 1.1)
@@ -109,7 +109,7 @@ def test_a_moved_take_keeps_its_places_in_the_bar() -> None:
 
 def test_a_free_take_has_no_beats() -> None:
     """Gaps from 0.3 to 3 s, evenly over their logarithm."""
-    take = free(np.random.default_rng(0), make_take(5, LISTED, duration_s=40.0))
+    take = free(np.random.default_rng(0), make_take(5, LISTED, duration_s=40.0)).take
     assert take.beats_s == ()
     gaps = np.diff([attack.onset_s for attack in take.attacks])
     assert gaps.min() > 0.2

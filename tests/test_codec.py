@@ -21,7 +21,8 @@ def test_reading_what_was_written_gives_the_same_take(take: Take) -> None:
     assert from_json(to_json(take)) == take
 
 
-LATER = {"not_playing", "swing_ratio", "rhythm"}  # joined the format after its first release
+# joined the format after its first release
+LATER = {"not_playing", "swing_ratio", "rhythm", "out_of_time"}
 
 
 def _example() -> dict[str, Any]:
@@ -34,6 +35,7 @@ def _example() -> dict[str, Any]:
         "tempo_bpm": None,
         "meter": {"beats_per_bar": 4, "source": "assumed", "confidence": 0.0},
         "beats": [],
+        "out_of_time": [],
         "swing_ratio": 1.5,
         "notes": [
             {

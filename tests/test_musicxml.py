@@ -21,6 +21,7 @@ from music21 import converter, note
 from report import musicxml_file
 from report.score_layout import lay_out
 from shared.take import Take
+from tests.mixed_takes import MIXED
 from tests.played_takes import grid_of, played_takes, struck, take_of
 from tests.sample_take import empty_take, gridless_take, long_take, sample_take
 
@@ -34,7 +35,7 @@ TAKES: dict[str, Callable[[], Take]] = {
     "gridless": gridless_take,
     "empty": empty_take,
     "long": lambda: long_take(40),
-}
+} | MIXED
 
 
 @cache
@@ -108,7 +109,7 @@ def test_music21_reads_whatever_is_played(take: Take) -> None:
     assert read_by_music21(document) == written(take)
 
 
-@pytest.mark.parametrize("name", ["sample", "gridless", "long"])
+@pytest.mark.parametrize("name", ["sample", "gridless", "long", "introduction", "middle", "ending"])
 def test_verovio_reads_the_same_notes(name: str) -> None:
     """A second reader: what Verovio would play, by way of its MIDI (ties joined there)."""
     take = TAKES[name]()

@@ -8,12 +8,13 @@ import mido
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from listen.grid import with_positions
 from report import csv_file, lab_file, midi_file, table
 from report.chart import bars
 from report.keyboard_picture import lines, markers, stretch_of
 from report.summary import summary
 from report.vocabulary import vocabulary
-from shared.notes import Beat
+from shared.notes import Beat, Passage
 from shared.take import Take
 from tests.take_strategies import takes
 
@@ -23,22 +24,45 @@ PLACES = st.integers(1, 2000).map(lambda n: n / 7)
 @st.composite
 def sensible_takes(draw: st.DrawFn) -> Take:
     """Any take, brought into the order that the records promise: notes, attacks and beats by
-    time, voicings on attacks in order, motions between neighbours.
+    time, no beat in a passage out of time and no position there, voicings on attacks in order,
+    motions between neighbours.
     """
     take = draw(takes())
     beats = tuple(
         Beat(time_s=time_s, number=draw(st.integers(1, 4)))
         for time_s in sorted(draw(st.sets(PLACES, max_size=8)))
     )
-    attacks = tuple(sorted(take.attacks, key=lambda attack: attack.onset_s))
+    grid = replace(take.grid, beats=beats, out_of_time=draw(_between(beats)))
+    moved = {one: one if grid.is_in_time(one.onset_s) else replace(one, position=None)
+             for one in take.attacks}  # fmt: skip
+    if draw(st.booleans()):
+        moved = dict(zip(take.attacks, with_positions(take.attacks, grid), strict=True))
+    attacks = tuple(sorted(moved.values(), key=lambda attack: attack.onset_s))
+    voicings = [replace(one, attack=moved[one.attack]) for one in take.voicings]
     pairs = zip(take.motions, range(1, len(take.voicings)), strict=False)
     return replace(
         take,
-        grid=replace(take.grid, beats=beats),
+        grid=grid,
         notes=tuple(sorted(take.notes, key=lambda note: (note.onset_s, note.midi))),
         attacks=attacks,
-        voicings=tuple(sorted(take.voicings, key=lambda voicing: voicing.attack.onset_s)),
+        voicings=tuple(sorted(voicings, key=lambda voicing: voicing.attack.onset_s)),
         motions=tuple(replace(motion, from_index=i - 1, to_index=i) for motion, i in pairs),
+    )
+
+
+@st.composite
+def _between(draw: st.DrawFn, beats: tuple[Beat, ...]) -> tuple[Passage, ...]:
+    """Passages between some of the beats, before them and behind."""
+    if not beats:
+        return ()
+    edges = [0.0, *(beat.time_s for beat in beats), beats[-1].time_s + 60.0]
+    chosen = sorted(draw(st.sets(st.integers(0, len(edges) - 2), max_size=3)))
+    return tuple(
+        Passage(
+            start_s=edges[i] + (edges[i + 1] - edges[i]) / 8,
+            end_s=edges[i + 1] - (edges[i + 1] - edges[i]) / 8,
+        )
+        for i in chosen
     )
 
 

@@ -160,6 +160,41 @@ def test_the_vocabulary_fits_the_screen(browser, sheet: Path, size: str) -> None
     page.close()
 
 
+@pytest.mark.parametrize("size", SIZES)
+def test_voices_lead_to_the_next_keyboard(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+    """On a desk the lines end at the next keyboard; on a phone, where text lies between, they stand
+    right below their own keyboard and end at the degrees of the next voicing, in its order.
+    """
+    page = opened(browser, sheet, size)
+    page.locator("#v2").scroll_into_view_if_needed()
+    boxes = {
+        name: page.locator(query).bounding_box()
+        for name, query in {
+            "keys": "#v2 .keyboard", "lines": "#v2 .lines", "told": "#v2 .told",
+            "next": "#v3 .keyboard",
+        }.items()
+    }  # fmt: skip
+    top = {name: box["y"] for name, box in boxes.items()}
+    end = {name: box["y"] + box["height"] for name, box in boxes.items()}
+    assert top["lines"] == pytest.approx(end["keys"], abs=2)
+    strip = page.locator("#v2 .onward")
+    if size == "desktop":
+        assert not strip.is_visible()
+        assert top["next"] == pytest.approx(end["lines"], abs=2)
+        return
+    assert strip.bounding_box()["y"] == pytest.approx(end["lines"], abs=2)
+    assert top["told"] >= end["lines"] + strip.bounding_box()["height"] - 2
+    degrees = "(query) => [...document.querySelectorAll(query)].map((one) => one.textContent)"
+    there = page.evaluate(degrees, "#v3 .keyboard .m text:not(.q)")
+    assert page.evaluate(degrees, "#v2 .onward text") == there
+    x = "(query) => [...document.querySelectorAll(query)].map((one) => +one.getAttribute('x'))"
+    assert page.evaluate(x, "#v2 .onward text") == page.evaluate(x, "#v3 .keyboard .m text:not(.q)")
+    assert page.locator("#v2 .onward p").inner_text().endswith(page.inner_text("#v3 h3"))
+    page.emulate_media(media="print")
+    assert not strip.is_visible()
+    page.close()
+
+
 def test_roles_can_be_told_without_colour(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
     """Guide tones are square, the others round; their lines are dashed, common tones thick."""
     page = opened(browser, sheet)

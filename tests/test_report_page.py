@@ -9,7 +9,8 @@ from urllib.parse import unquote
 
 import pytest
 
-from report.chart import BAR_W, bars
+from report.chart import bars
+from report.chart_slots import BAR_W
 from report.embedded_audio import EmbeddedAudio
 from report.keyboard_picture import Stretch, lines, markers, stretch_of
 from report.outputs import write, write_index

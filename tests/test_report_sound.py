@@ -1,9 +1,10 @@
 """The recording inside the page."""
 
 import io
-import threading
+import subprocess
 import time
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -112,16 +113,25 @@ def test_sound_made_in_the_background_is_the_same(tmp_path: Path) -> None:
     np.testing.assert_array_equal(later.strengths.levels, at_once.strengths.levels)
 
 
-def test_sound_that_nobody_waits_for_is_given_up(tmp_path: Path) -> None:
-    """Left at once, an hour's sound ends long before it could be made, and no thread stays."""
+def test_sound_that_nobody_waits_for_is_given_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Left at once, an hour's sound ends long before it could be made, and no process stays."""
+    started: list[subprocess.Popen[bytes]] = []
+    plain = subprocess.Popen
+
+    def kept(*arguments: Any, **options: Any) -> "subprocess.Popen[bytes]":
+        started.append(plain(*arguments, **options))
+        return started[-1]
+
+    monkeypatch.setattr("report.apart.subprocess.Popen", kept)
     path = tmp_path / "long.wav"
     soundfile.write(path, np.zeros(8000 * 3600, dtype=np.int16), 8000)
-    before = threading.active_count()
-    started = time.perf_counter()
+    begun = time.perf_counter()
     with SoundInTheMaking(path):
-        pass
-    assert time.perf_counter() - started < 1.0
-    assert threading.active_count() == before
+        assert started[0].poll() is None
+    assert time.perf_counter() - begun < 1.0
+    assert [one.returncode is not None for one in started] == [True]
 
 
 def test_a_file_that_does_not_say_how_long_it_is_waits_for_the_hearing(tmp_path: Path) -> None:

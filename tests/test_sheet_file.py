@@ -88,6 +88,21 @@ def test_a_name_from_a_file_is_text() -> None:
     assert "<img src=x onerror=alert(1)> & " + BOX in pages(take)[0]
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("\u97f3\u697d \u266d.wav", True),
+        ("\u042d\u0442\u044e\u0434, \u039d\u03bf 2 \u00e9.wav", False),
+    ],
+)
+def test_boxes_are_explained(name: str, told: bool) -> None:
+    """Japanese letters are boxes, and a sentence says so; Cyrillic, Greek and accents are there."""
+    take = replace(sample_take(), source=replace(sample_take().source, name=name))
+    text = pages(take)[0]
+    assert (BOX in text) is told
+    assert ("stands for a letter" in text) is told
+
+
 def test_a_voicing_struck_again_shares_the_row() -> None:
     """As many rows as there are changes of voicing; each row names all its places."""
     take = sample_take()

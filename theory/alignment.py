@@ -127,7 +127,7 @@ def _in_order(fits: np.ndarray) -> tuple[list[int], float]:
 
 def _beat_of(times: np.ndarray, grid: BeatGrid) -> np.ndarray:
     """Fractional beat index of times, continued evenly beyond the grid's ends."""
-    beats = np.array([beat.time_s for beat in grid.beats])
+    beats = np.array([beat.time_s for beat in grid.counted_through()])
     index = np.interp(times, beats, np.arange(len(beats)))
     first, last = beats[1] - beats[0], beats[-1] - beats[-2]
     index = np.where(times < beats[0], (times - beats[0]) / first, index)
@@ -136,7 +136,7 @@ def _beat_of(times: np.ndarray, grid: BeatGrid) -> np.ndarray:
 
 def _time_of(beat: float, grid: BeatGrid) -> float:
     """The time of a fractional beat index."""
-    beats = [one.time_s for one in grid.beats]
+    beats = [one.time_s for one in grid.counted_through()]
     if beat <= 0:
         return beats[0] + beat * (beats[1] - beats[0])
     if beat >= len(beats) - 1:

@@ -3,6 +3,7 @@
 A chord lasts from its first voicing to the first voicing of another chord; re-strikes and
 other voicings of it belong to it (`theory.same_chord`). Which place it belongs to:
 
+* Out of time a chord has no place, and none lasts a number of beats into or out of it.
 * With changes given, the beat on which they write it.
 * Else a chord on a beat belongs there. Chords change on strong beats (the first beat, and in
   4/4 the third; common practice), so one on the second half of a beat before a strong beat is
@@ -54,7 +55,7 @@ def harmonic_rhythm(voicings: Sequence[Voicing], grid: BeatGrid, *, end_s: float
                 position=meter.position(place),
                 placing=placing,
                 beats=None if place is None or following is None or following < place
-                else following - place,
+                or grid.is_left_between(onset_s, until_s) else following - place,
             )
         )  # fmt: skip
     return HarmonicRhythm(chords=tuple(chords), bars=tuple(_bars(chords, voicings, meter)))
@@ -67,6 +68,7 @@ class _Meter:
         self.per_bar = grid.beats_per_bar
         self._grid = grid
         self._times = np.array([beat.time_s for beat in grid.beats])
+        self.unmeasured = grid.unmeasured_bars()
         self._swung = is_swung([voicing.attack for voicing in voicings])
         strong = 2 if self.per_bar == 4 else self.per_bar
         self._strong = frozenset(range(0, self.per_bar, strong))
@@ -132,7 +134,7 @@ class _Meter:
 def _bars(
     chords: Sequence[ChordPlace], voicings: Sequence[Voicing], meter: _Meter
 ) -> list[BarRhythm]:
-    """Every bar from the first chord's to the last voicing's."""
+    """Every bar from the first chord's to the last voicing's, but for those out of time."""
     placed = [chord.position for chord in chords if chord.position is not None]
     struck = [at for at in map(meter.struck, voicings) if at is not None]
     if not placed or not struck:
@@ -141,6 +143,8 @@ def _bars(
     last = max(placed[-1].bar, floor(struck[-1] / meter.per_bar) + 1)
     rows = []
     for bar in range(first, last + 1):
+        if bar in meter.unmeasured:
+            continue
         new = [one for one in placed if one.bar == bar]
         begins = any(one.beat == 1 for one in new)
         lasts = any(one.bar < bar for one in placed) and not begins

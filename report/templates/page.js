@@ -81,6 +81,9 @@
   let graph = null;     // made when first needed
   let handed = 0;       // notes before this index are handed over
   let tones = [];
+  let place = 0;        // where the sound was last sent
+  let sought = null;    // the same, until it has arrived there
+  let from = null;      // where playing began before all that is to sound was there
   const makeGraph = () => {
     const context = new AudioContext();
     const side = (input) => {
@@ -95,6 +98,7 @@
       made.voice = voice;
       byId("piano").dataset.ready = "true";
       rewind();
+      beginAgain();
     });
     return made;
   };
@@ -104,7 +108,7 @@
   };
   const rewind = () => {
     quiet();
-    handed = lastAtOrBefore(notes, sound.currentTime - 0.01) + 1;
+    handed = lastAtOrBefore(notes, (sought === null ? sound.currentTime : sought) - 0.01) + 1;
   };
   const strike = (note, when, seconds) => {
     const tone = graph.voice(note.midi, note.level, when, seconds);
@@ -112,7 +116,7 @@
     tones.push(tone);
   };
   const handOver = () => {
-    if (hearing === "recording" || !graph || !graph.voice) return;
+    if (hearing === "recording" || sound.seeking || !allThere()) return;
     const time = sound.currentTime;
     const rate = sound.playbackRate;
     const end = loop ? voicings[loop[1]].end : stopAt === null ? Infinity : stopAt;
@@ -129,6 +133,7 @@
     document.querySelectorAll(".hear").forEach((button) => {
       button.setAttribute("aria-pressed", String(button.dataset.hear === what));
     });
+    if (what === "recording") from = null;
     if (what !== "recording" && !graph) graph = makeGraph();
     if (!graph) return;
     graph.context.resume();
@@ -139,12 +144,30 @@
     rewind();
   };
 
-  const seek = (time) => { sound.currentTime = Math.max(0, time); show(); };
-  const play = () => { const started = sound.play(); if (started) started.catch(() => {}); };
+  const seek = (time) => {
+    place = sought = Math.max(0, time);
+    sound.currentTime = place;
+    show();
+  };
+  // A browser may load the sound only once it is told to play, and only within the click: playing
+  // starts at once, and begins again from the same place when sound and piano are there.
+  const allThere = () => sound.readyState >= HTMLMediaElement.HAVE_METADATA
+    && (hearing === "recording" || Boolean(graph && graph.voice));
+  const play = () => {
+    from = allThere() ? null : (sound.readyState ? sound.currentTime : place);
+    const started = sound.play();
+    if (started) started.catch(() => {});
+  };
+  const beginAgain = () => {
+    if (from === null || !allThere()) return;
+    const start = from;
+    from = null;
+    if (!sound.paused) seek(start);
+  };
   const tick = () => {
     const time = sound.currentTime;
     if (loop && time >= voicings[loop[1]].end) seek(voicings[loop[0]].start - AHEAD_S);
-    else if (stopAt !== null && time >= stopAt) { sound.pause(); stopAt = null; }
+    else if (stopAt !== null && from === null && time >= stopAt) { sound.pause(); stopAt = null; }
     show();
     if (sound.paused) return;
     handOver();
@@ -277,7 +300,12 @@
     byId("play").firstElementChild.textContent = "\u275a\u275a";
     requestAnimationFrame(tick);
   });
-  sound.addEventListener("seeked", rewind);
+  sound.addEventListener("seeked", () => {
+    if (sound.seeking) return;  // sent on meanwhile
+    rewind();  // from where it was sent: on a busy machine it plays on before this is called
+    sought = null;
+  });
+  sound.addEventListener("loadedmetadata", beginAgain);
   sound.addEventListener("pause", () => {
     quiet();
     byId("play").setAttribute("aria-label", "Play");

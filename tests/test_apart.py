@@ -1,0 +1,90 @@
+"""Work in a process of its own: the same result, and no result where the process fails."""
+
+import os
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from report.apart import Apart, ApartError
+from report.engraver import Engraver, engraved
+from report.outputs import write
+from report.page_sound import SoundInTheMaking
+from tests.sample_take import long_take, sample_take
+from tests.test_report_sound import clicks
+
+
+def pid_and(word: str) -> tuple[int, str]:
+    """Who did it, and what was given."""
+    return os.getpid(), word
+
+
+def noisy(word: str) -> str:
+    """A library that prints."""
+    os.write(1, b"printed by a library\n")
+    print("and by Python")
+    return word
+
+
+def failing() -> None:
+    """Work that goes wrong."""
+    raise ValueError
+
+
+def test_the_work_is_done_elsewhere() -> None:
+    """Arguments go over, the result comes back, and another process has made it."""
+    with Apart("tests.test_apart") as apart:
+        apart.give(pid_and, "A\u266d13")
+        pid, word = apart.result()
+    assert pid != os.getpid()
+    assert word == "A\u266d13"
+
+
+def test_what_a_library_prints_does_not_spoil_the_result() -> None:
+    """Only the result travels back."""
+    with Apart("tests.test_apart") as apart:
+        apart.give(noisy, "whole")
+        assert apart.result() == "whole"
+
+
+def test_work_that_fails_gives_no_result() -> None:
+    """The caller is told, and can do the work itself."""
+    with Apart("tests.test_apart") as apart:
+        apart.give(failing)
+        with pytest.raises(ApartError):
+            apart.result()
+
+
+def test_a_module_that_cannot_be_imported_gives_no_result() -> None:
+    """The process has ended before, or while, the work is handed over; nothing else breaks."""
+    with Apart("no.such.module") as apart:
+        time.sleep(0.5)
+        apart.give(pid_and, "x" * 1_000_000)
+        with pytest.raises(ApartError):
+            apart.result()
+
+
+@pytest.mark.parametrize("python", ["", "/no/such/python"])
+def test_without_a_second_python_the_files_are_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, python: str
+) -> None:
+    """Sound and score are then made here."""
+    take = sample_take()
+    path = tmp_path / "warm-up.wav"
+    clicks(path, [0.5, 2.0], take.source.duration_s)
+    with SoundInTheMaking(path) as sound, Engraver() as engraver:
+        (apart,) = write(take, tmp_path / "a", ("page",), sound=sound, engraver=engraver)
+    monkeypatch.setattr(sys, "executable", python)
+    with SoundInTheMaking(path) as sound, Engraver() as engraver:
+        (here,) = write(take, tmp_path / "b", ("page",), sound=sound, engraver=engraver)
+    assert "audio/mp4" in here.read_text(encoding="utf-8")
+    assert apart.read_bytes() == here.read_bytes()
+
+
+def test_a_score_drawn_elsewhere_is_the_same() -> None:
+    """Page by page."""
+    take = long_take(60)
+    with Engraver() as engraver:
+        engraver.begin(take)
+        assert engraver.pages(take) == engraved(take)

@@ -34,9 +34,8 @@ import click
 
 from bench.provenance import provenance
 from bench.speed import make_file
-from report.engraver import Engraver
 from report.outputs import write
-from report.page_sound import SoundInTheMaking
+from report.page_making import PageInTheMaking
 from shared.files import write_text
 from shared.take import Take
 from stackline.cli import DEFAULT_FORMATS
@@ -82,12 +81,13 @@ def cores_so_far() -> float:
     return sum(os.times()[:4])
 
 
-def hear_and_write(path: Path, ear: str, folder: Path) -> Take:
-    """What the command does with one recording."""
-    with SoundInTheMaking(path) as sound, Engraver() as engraver:
+def hear_and_write(path: Path, ear: str, folder: Path) -> tuple[Take, float]:
+    """What the command does with one recording; seconds from the end of the hearing."""
+    with PageInTheMaking(path) as making:
         take = transcribe(path, ear=ear)
-        write(take, folder, FORMATS, sound=sound, engraver=engraver)
-    return take
+        heard = time.perf_counter()
+        write(take, folder, FORMATS, making=making)
+        return take, time.perf_counter() - heard
 
 
 def middle(costs: list[Cost]) -> Cost:
@@ -100,11 +100,11 @@ def middle(costs: list[Cost]) -> Cost:
 
 def outputs_cost(path: Path, ear: str, folder: Path) -> dict[str, object]:
     """Hearing alone against hearing and writing, in turn."""
-    take = hear_and_write(path, ear, folder)
-    alone, both = [], []
+    take, _ = hear_and_write(path, ear, folder)
+    alone, both, after_s = [], [], []
     for _ in range(ROUNDS):
         alone.append(cost(lambda: transcribe(path, ear=ear)))
-        both.append(cost(lambda: hear_and_write(path, ear, folder)))
+        both.append(cost(lambda: after_s.append(hear_and_write(path, ear, folder)[1])))
     hearing, whole = middle(alone), middle(both)
     last = middle([cost(lambda: write(take, folder, FORMATS)) for _ in range(ROUNDS)])
     return {
@@ -112,6 +112,8 @@ def outputs_cost(path: Path, ear: str, folder: Path) -> dict[str, object]:
         "rounds": ROUNDS,
         "hearing_alone": asdict(hearing),
         "hearing_and_outputs": asdict(whole),
+        "after_hearing_s": round(median(after_s), 2),
+        "share_after_hearing": round(median(after_s) / hearing.clock_s, 3),
         "share_waited_for": round(whole.clock_s / hearing.clock_s - 1, 3),
         "share_of_cores": round(whole.cores_s / hearing.cores_s - 1, 3),
         "writing_without_sound": asdict(last),

@@ -1,4 +1,4 @@
-"""A function called in a Python process of its own, while this one goes on.
+"""Functions called in a Python process of their own, while this one goes on.
 
 Threads of one process take turns at the interpreter's lock: what is worked out beside the hearing
 in a thread delays it by more than the work is worth. A process of its own does not. It runs at low
@@ -29,7 +29,7 @@ class ApartError(Exception):
 
 
 class Apart:
-    """One call in another process: start it, `give` it the work, ask for the `result`.
+    """Calls in another process: start it, `give` it work, ask for the `result`, give it more.
 
     module: imported over there at once, while there is nothing to do yet. Leave the context
     to end the process, done or not.
@@ -39,12 +39,12 @@ class Apart:
         self._process = _started(module)
 
     def give(self, function: Callable[..., object], *arguments: object) -> None:
-        """Hand the work over; both must be fit to be pickled. Once."""
+        """Hand work over, once the last result is taken; both must be fit to be pickled."""
         if self._process is None or self._process.stdin is None:
             return
         try:
-            with self._process.stdin as pipe:
-                pickle.dump((function, arguments), pipe, pickle.HIGHEST_PROTOCOL)
+            pickle.dump((function, arguments), self._process.stdin, pickle.HIGHEST_PROTOCOL)
+            self._process.stdin.flush()
         except OSError:  # it has ended; `result` says so
             self._end()
 
@@ -102,13 +102,18 @@ def _quietly() -> int:
 
 
 def serve() -> None:
-    """The other process: import, read the work, do it, write the result."""
+    """The other process: import; read work, do it, write the result, until there is no more."""
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # a library that prints must not write between the bytes of the result
     if sys.platform != "win32":
         os.nice(NICER_BY)
-    gc.disable()  # it lives for one call; what it holds goes with it
+    gc.disable()  # it lives for a call or two; what it holds goes with it
     importlib.import_module(sys.argv[1])
-    function, arguments = pickle.load(sys.stdin.buffer)
     with out:
-        pickle.dump(function(*arguments), out, pickle.HIGHEST_PROTOCOL)
+        while True:
+            try:
+                function, arguments = pickle.load(sys.stdin.buffer)
+            except EOFError:
+                return
+            pickle.dump(function(*arguments), out, pickle.HIGHEST_PROTOCOL)
+            out.flush()

@@ -22,8 +22,9 @@ from report import (
     table,
 )
 from report.chart import pitch_rows
-from report.engraver import Engraver, engraved
-from report.page_sound import PageSound, SoundInTheMaking, page_sound
+from report.page_making import PageInTheMaking
+from report.page_score import page_score
+from report.page_sound import PageSound, page_sound
 from report.spectrogram import picture
 from shared.codec_write import to_json
 from shared.complaint import Complaint
@@ -37,7 +38,7 @@ class PageParts:
     """What a page may have besides the take. score: gives the engraved pages."""
 
     sound: PageSound | None = None
-    score: Callable[[Take], Sequence[str]] = engraved
+    score: Callable[[Take], Sequence[str]] = page_score
 
 
 Renderer = Callable[[Take, PageParts | None], str | bytes]
@@ -53,7 +54,7 @@ class Format:
 
 
 def _page(take: Take, parts: PageParts | None) -> str:
-    sound, score = (parts.sound, parts.score) if parts else (None, engraved)
+    sound, score = (parts.sound, parts.score) if parts else (None, page_score)
     if sound is None or not take.notes:
         return page.render(take, score=score)
     behind = picture(sound.strengths, *pitch_rows(take))
@@ -125,15 +126,13 @@ def write(
     formats: Iterable[str],
     recording_path: Path | None = None,
     *,
-    sound: SoundInTheMaking | None = None,
-    engraver: Engraver | None = None,
+    making: PageInTheMaking | None = None,
 ) -> list[Path]:
     """Write a take in some formats and return the paths, in the order of `formats`.
 
     Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
     whole or not there. recording_path: the sound for the page; without it the page asks
-    for the file. sound: the same recording, where its sound is in the making already.
-    engraver: draws the page's score while the other formats are written.
+    for the file. making: its page, where that is in the making already.
     Raises Complaint for an unknown format, a folder that cannot be written, or a chord
     from elsewhere that is not in the table of qualities.
     """
@@ -143,12 +142,12 @@ def write(
     stem = stem_of(take.source.name)
     paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
     parts = PageParts()
-    if "page" in names and engraver is not None:
-        engraver.begin(take)
-        parts = replace(parts, score=engraver.pages)
+    if "page" in names:
+        parts = replace(parts, sound=_sound(take, recording_path, making))
+        if making is not None:
+            making.begin_score(take)
+            parts = replace(parts, score=making.score)
     for name in sorted(paths, key=lambda name: name == "page"):  # what waits comes last
-        if name == "page":
-            parts = replace(parts, sound=_sound(take, recording_path, sound))
         content = FORMATS[name].render(take, parts)
         if isinstance(content, bytes):
             write_bytes(paths[name], content)
@@ -158,11 +157,11 @@ def write(
 
 
 def _sound(
-    take: Take, recording_path: Path | None, sound: SoundInTheMaking | None
+    take: Take, recording_path: Path | None, making: PageInTheMaking | None
 ) -> PageSound | None:
     """The page's sound, made now where it is not in the making."""
-    if sound is not None:
-        return sound.get(take.source.duration_s)
+    if making is not None:
+        return making.sound(take.source.duration_s)
     if recording_path is None or not take.notes:
         return None
     return page_sound(recording_path, take.source.duration_s)

@@ -1,6 +1,6 @@
 """A take as one HTML page: a study sheet to read, hear, print and keep.
 
-One file, no network: style, script, drawings, the engraved score, the sound and a small piano
+One file, no network: style, script, drawings, the page_score score, the sound and a small piano
 for the written notes are inside, and the page's own content policy forbids everything else, so
 that a name from a file can neither run nor fetch. Names are text wherever they stand (the
 templates escape everything). Without sound the page asks for the recording. Accidentals are the
@@ -22,10 +22,10 @@ from markupsafe import Markup
 
 from report import chart, chart_slots, keyboard_picture
 from report.embedded_audio import EmbeddedAudio
-from report.engraver import engraved
 from report.marks import doubts, leaning
 from report.page_piano import piano_json
 from report.page_rows import rows
+from report.page_score import page_score
 from report.page_tables import beat_rows, key_rows, missed_rows, rate_rows, shape_rows
 from report.page_text import facts, hands_note, prose, signs, wide_hands
 from report.spectrogram import Spectrogram
@@ -47,13 +47,13 @@ def render(
     take: Take,
     audio: EmbeddedAudio | None = None,
     behind: Spectrogram | None = None,
-    score: Callable[[Take], Sequence[str]] = engraved,
+    score: Callable[[Take], Sequence[str]] = page_score,
 ) -> str:
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
     behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
-    engraved pages; asked last, so that it may be drawn elsewhere meanwhile.
+    page_score pages; asked last, so that it may be drawn elsewhere meanwhile.
     """
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches

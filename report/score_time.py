@@ -103,7 +103,8 @@ class ScoreTime:
 
 def bar_at(place: Fraction, bars: Sequence[BarSpan]) -> BarSpan:
     """The bar that holds a place."""
-    return bars[max(bisect_right(bars, place, key=lambda bar: Fraction(bar.start)) - 1, 0)]
+    whole = place.numerator // place.denominator  # bars begin on whole beats
+    return bars[max(bisect_right(bars, whole, key=lambda bar: bar.start) - 1, 0)]
 
 
 def score_time(take: Take) -> ScoreTime:

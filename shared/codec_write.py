@@ -37,8 +37,20 @@ Json = dict[str, Any]
 
 
 def to_json(take: Take) -> str:
-    """The take as JSON text, two-space indented, ending in a newline."""
-    return json.dumps(to_data(take), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    """The take as JSON text, a line for each entry of a list, ending in a newline."""
+    lines = [f'  "{name}": {_in_lines(value)}' for name, value in to_data(take).items()]
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
+def _in_lines(value: object) -> str:
+    """A list with a line for each entry, anything else on one line."""
+    if not isinstance(value, list) or not value:
+        return _on_one_line(value)
+    return "[\n" + ",\n".join(f"    {_on_one_line(one)}" for one in value) + "\n  ]"
+
+
+def _on_one_line(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def to_data(take: Take) -> Json:

@@ -16,8 +16,7 @@ from shared.units import CONCERT_A_HZ
 from stackline.progress_bar import shown
 
 if TYPE_CHECKING:
-    from report.engraver import Engraver
-    from report.page_sound import SoundInTheMaking
+    from report.page_making import PageInTheMaking
     from theory.changes import Changes
 
 DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
@@ -85,11 +84,7 @@ def _one(path: Path, order: Order) -> Take:
     from report.outputs import write
     from stackline.pipeline import transcribe
 
-    with (
-        shown(path.name) as progress,
-        _sound_of(path, order) as sound,
-        _engraver(order) as engraver,
-    ):
+    with shown(path.name) as progress, _page_of(path, order) as making:
         take = transcribe(
             path,
             ear=order.ear,
@@ -101,24 +96,17 @@ def _one(path: Path, order: Order) -> Take:
         progress("writing", 1.0)
         written: list[Path] = []
         if take.attacks:
-            written = write(take, order.folder, order.formats, sound=sound, engraver=engraver)
+            written = write(take, order.folder, order.formats, making=making)
     if order.json_to != "-":
         _show(take, written)
     return take
 
 
-def _sound_of(path: Path, order: Order) -> AbstractContextManager["SoundInTheMaking | None"]:
-    """The sound of the page, made while the recording is heard; nothing without a page."""
-    from report.page_sound import SoundInTheMaking
+def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMaking | None"]:
+    """The page, of which the sound is made while the recording is heard; None without one."""
+    from report.page_making import PageInTheMaking
 
-    return SoundInTheMaking(path) if "page" in order.formats else nullcontext()
-
-
-def _engraver(order: Order) -> AbstractContextManager["Engraver | None"]:
-    """What draws the page's score; nothing without a page."""
-    from report.engraver import Engraver
-
-    return Engraver() if "page" in order.formats else nullcontext()
+    return PageInTheMaking(path) if "page" in order.formats else nullcontext()
 
 
 def _show(take: Take, written: list[Path]) -> None:

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from report.apart import Apart, ApartError
-from report.engraver import Engraver, engraved
 from report.outputs import write
-from report.page_sound import SoundInTheMaking
+from report.page_making import PageInTheMaking
+from report.page_score import page_score
 from tests.sample_take import long_take, sample_take
 from tests.test_report_sound import clicks
 
@@ -73,18 +73,31 @@ def test_without_a_second_python_the_files_are_the_same(
     take = sample_take()
     path = tmp_path / "warm-up.wav"
     clicks(path, [0.5, 2.0], take.source.duration_s)
-    with SoundInTheMaking(path) as sound, Engraver() as engraver:
-        (apart,) = write(take, tmp_path / "a", ("page",), sound=sound, engraver=engraver)
+    with PageInTheMaking(path) as making:
+        (apart,) = write(take, tmp_path / "a", ("page",), making=making)
     monkeypatch.setattr(sys, "executable", python)
-    with SoundInTheMaking(path) as sound, Engraver() as engraver:
-        (here,) = write(take, tmp_path / "b", ("page",), sound=sound, engraver=engraver)
+    with PageInTheMaking(path) as making:
+        (here,) = write(take, tmp_path / "b", ("page",), making=making)
     assert "audio/mp4" in here.read_text(encoding="utf-8")
     assert apart.read_bytes() == here.read_bytes()
 
 
-def test_a_score_drawn_elsewhere_is_the_same() -> None:
-    """Page by page."""
+def test_a_score_drawn_elsewhere_is_the_same(tmp_path: Path) -> None:
+    """Page by page, of a file that is no recording as well."""
     take = long_take(60)
-    with Engraver() as engraver:
-        engraver.begin(take)
-        assert engraver.pages(take) == engraved(take)
+    (tmp_path / "silent.wav").write_bytes(b"")
+    with PageInTheMaking(tmp_path / "silent.wav") as making:
+        making.begin_score(take)
+        assert making.score(take) == page_score(take)
+
+
+def test_one_process_does_one_piece_of_work_after_the_other() -> None:
+    """Results come in the order of the work."""
+    with Apart("tests.test_apart") as apart:
+        pids = set()
+        for word in ("b9", "#11"):
+            apart.give(pid_and, word)
+            pid, back = apart.result()
+            assert back == word
+            pids.add(pid)
+    assert len(pids) == 1

@@ -12,7 +12,8 @@ import pytest
 import soundfile
 
 from report.embedded_audio import BUDGET_BYTES, LARGEST_BYTES, rate_for
-from report.page_sound import SoundInTheMaking, page_sound
+from report.page_making import PageInTheMaking
+from report.page_sound import page_sound
 from shared.complaint import Complaint
 
 RATE_HZ = 44100
@@ -105,8 +106,8 @@ def test_sound_made_in_the_background_is_the_same(tmp_path: Path) -> None:
     path = tmp_path / "clicks.wav"
     clicks(path, [0.5, 2.0], 3.0)
     at_once = page_sound(path, 3.0)
-    with SoundInTheMaking(path) as making:
-        later = making.get(3.0)
+    with PageInTheMaking(path) as making:
+        later = making.sound(3.0)
     assert at_once is not None
     assert later is not None
     assert later.audio.data == at_once.audio.data
@@ -128,7 +129,7 @@ def test_sound_that_nobody_waits_for_is_given_up(
     path = tmp_path / "long.wav"
     soundfile.write(path, np.zeros(8000 * 3600, dtype=np.int16), 8000)
     begun = time.perf_counter()
-    with SoundInTheMaking(path):
+    with PageInTheMaking(path):
         assert started[0].poll() is None
     assert time.perf_counter() - begun < 1.0
     assert [one.returncode is not None for one in started] == [True]
@@ -144,8 +145,8 @@ def test_a_file_that_does_not_say_how_long_it_is_waits_for_the_hearing(tmp_path:
         for frame in source.decode(audio=0):
             sink.mux(stream.encode(frame))
         sink.mux(stream.encode(None))
-    with SoundInTheMaking(bare) as making:
-        sound = making.get(1.0)
+    with PageInTheMaking(bare) as making:
+        sound = making.sound(1.0)
     assert sound is not None
     assert onsets(sound.audio.data, [0.5]) == pytest.approx(
         [0.5], abs=0.05
@@ -159,9 +160,9 @@ def test_a_file_that_lies_about_its_length_gets_the_rate_of_what_is_heard(
     """A head that says too little would make the page too heavy, too much would leave it mute."""
     path = tmp_path / "recording.wav"
     clicks(path, [0.5], 3.0)
-    monkeypatch.setattr("report.page_sound._declared_s", lambda _: claimed_s)
-    with SoundInTheMaking(path) as making:
-        sound = making.get(300.0)
+    monkeypatch.setattr("report.page_making._declared_s", lambda _: claimed_s)
+    with PageInTheMaking(path) as making:
+        sound = making.sound(300.0)
     assert sound is not None
     assert heard(sound.audio.data)[1] == 24000  # the rate for five minutes
 
@@ -169,7 +170,7 @@ def test_a_file_that_lies_about_its_length_gets_the_rate_of_what_is_heard(
 def test_what_is_no_sound_is_told_by_the_background_too(tmp_path: Path) -> None:
     """A missing file makes no noise until its sound is asked for."""
     with (
-        SoundInTheMaking(tmp_path / "none.wav") as making,
+        PageInTheMaking(tmp_path / "none.wav") as making,
         pytest.raises(Complaint, match="there is no file"),
     ):
-        making.get(1.0)
+        making.sound(1.0)

@@ -1,0 +1,79 @@
+"""A page in the making: its sound while the take is heard, its score while the rest is written.
+
+The sound needs nothing of what is heard, and drawing the score takes as long as all the rest of a
+page. Both are made in one process of its own (`report.apart`), one after the other, so that the
+player waits for little more than the hearing. What that process fails to do is done here.
+"""
+
+from pathlib import Path
+from types import TracebackType
+
+import av
+import av.error
+
+from report.apart import Apart, ApartError
+from report.embedded_audio import rate_for
+from report.page_score import page_score
+from report.page_sound import PageSound, page_sound
+from shared.take import Take
+
+
+class PageInTheMaking:
+    """The sound of a recording is made from now on; leave the context to end it early.
+
+    Ask for the sound before the score.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._length_s = _declared_s(path)
+        self._apart = Apart(__name__)
+        if self._length_s:
+            self._apart.give(page_sound, path.absolute(), self._length_s)
+
+    def sound(self, duration_s: float) -> PageSound | None:
+        """The sound; waits for it.
+
+        duration_s: as heard. Where the file said nothing, or another length that asks for
+        another rate, or the other process gave none, the sound is made now; Complaint where
+        the file cannot be read as sound.
+        """
+        if self._length_s:
+            try:
+                made: PageSound | None = self._apart.result()
+                if rate_for(self._length_s) == rate_for(duration_s):
+                    return made
+            except ApartError:
+                pass
+        return page_sound(self._path, duration_s)
+
+    def begin_score(self, take: Take) -> None:
+        """Hand the take over."""
+        self._apart.give(page_score, take)
+
+    def score(self, take: Take) -> tuple[str, ...]:
+        """What `page_score` gives for the take that was handed over; waits for it."""
+        try:
+            drawn: tuple[str, ...] = self._apart.result()
+        except ApartError:
+            return page_score(take)
+        return drawn
+
+    def __enter__(self) -> "PageInTheMaking":
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None,
+                 where: TracebackType | None) -> None:  # fmt: skip
+        self._apart.__exit__(kind, error, where)
+
+
+def _declared_s(path: Path) -> float | None:
+    """How long the file says it is; None where it does not, or cannot be opened.
+
+    What is wrong with the file is told by the hearing, which decodes all of it.
+    """
+    try:
+        with av.open(str(path), metadata_errors="ignore") as container:
+            return container.duration / av.time_base if container.duration else None
+    except (OSError, ValueError, av.error.FFmpegError):
+        return None

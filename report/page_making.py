@@ -26,10 +26,8 @@ class PageInTheMaking:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._length_s = _declared_s(path)
         self._apart = Apart(__name__)
-        if self._length_s:
-            self._apart.give(page_sound, path.absolute(), self._length_s)
+        self._apart.give(_sound_as_declared, path.absolute())
 
     def sound(self, duration_s: float) -> PageSound | None:
         """The sound; waits for it.
@@ -38,13 +36,12 @@ class PageInTheMaking:
         another rate, or the other process gave none, the sound is made now; Complaint where
         the file cannot be read as sound.
         """
-        if self._length_s:
-            try:
-                made: PageSound | None = self._apart.result()
-                if rate_for(self._length_s) == rate_for(duration_s):
-                    return made
-            except ApartError:
-                pass
+        try:
+            made: tuple[float, PageSound | None] | None = self._apart.result()
+        except ApartError:
+            made = None
+        if made is not None and rate_for(made[0]) == rate_for(duration_s):
+            return made[1]
         return page_sound(self._path, duration_s)
 
     def begin_score(self, take: Take) -> None:
@@ -65,6 +62,12 @@ class PageInTheMaking:
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None,
                  where: TracebackType | None) -> None:  # fmt: skip
         self._apart.__exit__(kind, error, where)
+
+
+def _sound_as_declared(path: Path) -> tuple[float, PageSound | None] | None:
+    """How long the file says it is, and the sound for that; None where it does not say."""
+    length_s = _declared_s(path)
+    return (length_s, page_sound(path, length_s)) if length_s else None
 
 
 def _declared_s(path: Path) -> float | None:

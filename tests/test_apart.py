@@ -83,10 +83,11 @@ def test_without_a_second_python_the_files_are_the_same(
 
 
 def test_a_score_drawn_elsewhere_is_the_same(tmp_path: Path) -> None:
-    """Page by page, of a file that is no recording as well."""
+    """Page by page, by the process that has made the sound."""
     take = long_take(60)
-    (tmp_path / "silent.wav").write_bytes(b"")
-    with PageInTheMaking(tmp_path / "silent.wav") as making:
+    clicks(tmp_path / "clicks.wav", [0.5], 1.0)
+    with PageInTheMaking(tmp_path / "clicks.wav") as making:
+        assert making.sound(1.0) is not None
         making.begin_score(take)
         assert making.score(take) == page_score(take)
 

@@ -26,7 +26,15 @@ def comping(
     """Attacks of a player with 10 ms of human timing, and the true beats."""
     rng = np.random.default_rng(seed)
     periods = 60 / bpm * (1 + drift * np.sin(np.arange(4 * bars + 1) / 12))
-    beats = start_s + np.concatenate(([0.0], np.cumsum(periods)))
+    return comping_on(periods, rng, start_s=start_s)
+
+
+def comping_on(
+    periods_s: np.ndarray, rng: np.random.Generator, *, start_s: float
+) -> tuple[tuple[Attack, ...], np.ndarray]:
+    """The same on beats of given lengths, four to a bar, one more than are played."""
+    bars = len(periods_s) // 4
+    beats = start_s + np.concatenate(([0.0], np.cumsum(periods_s)))
     notes = []
     for bar in range(bars):
         root = int(rng.integers(48, 60))

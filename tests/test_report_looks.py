@@ -166,6 +166,8 @@ def test_voices_lead_to_the_next_keyboard(browser, sheet: Path, size: str) -> No
     right below their own keyboard and end at the degrees of the next voicing, in its order.
     """
     page = opened(browser, sheet, size)
+    # What is not on screen is laid out late, and would move between two measurements.
+    page.add_style_tag(content="* { content-visibility: visible !important }")
     page.locator("#v2").scroll_into_view_if_needed()
     boxes = {
         name: page.locator(query).bounding_box()

@@ -19,7 +19,7 @@ from listen.grid import with_positions
 from listen.swing_ratio import swing_ratio
 from listen.time_hints import TimeHints
 from shared.notes import Attack, Beat, BeatGrid, Note, Passage
-from tests.test_beats import BARS, times
+from tests.test_beats import comping_on, times
 
 BEAT_S = 0.55
 
@@ -37,24 +37,7 @@ def played(
     lengths[inside] *= np.exp(rng.normal(0, 0.4, len(lengths[inside])))
     if slows:
         lengths[-slows:] *= np.linspace(1.0, 2.0, slows)
-    beats = 0.6 + np.concatenate(([0.0], np.cumsum(lengths)))
-    notes = []
-    for bar in range(bars):
-        root = 48 + int(rng.integers(12))
-        for place in BARS[int(rng.integers(len(BARS)))]:
-            at = float(np.interp(4 * bar + place, np.arange(len(beats)), beats))
-            for pitch in (0, 4, 10, 14):
-                onset_s = max(0.0, at + float(rng.normal(0, 0.01)))
-                notes.append(
-                    Note(
-                        onset_s=onset_s,
-                        offset_s=onset_s + 0.3,
-                        midi=root + pitch,
-                        velocity=70,
-                        confidence=0.9,
-                    )
-                )
-    return find_attacks(notes), beats[: 4 * bars]
+    return comping_on(lengths, rng, start_s=0.6)
 
 
 def even(count: int, *, start_s: float = 0.0, number: int = 1) -> tuple[Beat, ...]:

@@ -46,7 +46,7 @@ class Apart:
             pickle.dump((function, arguments), self._process.stdin, pickle.HIGHEST_PROTOCOL)
             self._process.stdin.flush()
         except OSError:  # it has ended; `result` says so
-            self._end()
+            self.end()
 
     def result(self) -> Any:
         """What the function returned; waits for it. Raises ApartError."""
@@ -62,10 +62,10 @@ class Apart:
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None,
                  where: TracebackType | None) -> None:  # fmt: skip
-        self._end()
+        self.end()
 
-    def _end(self) -> None:
-        """No process and no open pipe stays behind."""
+    def end(self) -> None:
+        """No process and no open pipe stays behind; there are no results any more."""
         process, self._process = self._process, None
         if process is None:
             return

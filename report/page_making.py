@@ -13,7 +13,7 @@ import av.error
 
 from report.apart import Apart, ApartError
 from report.embedded_audio import rate_for
-from report.page_score import page_score
+from report.page_score import has_score, page_score
 from report.page_sound import PageSound, page_sound
 from shared.take import Take
 
@@ -45,8 +45,11 @@ class PageInTheMaking:
         return page_sound(self._path, duration_s)
 
     def begin_score(self, take: Take) -> None:
-        """Hand the take over."""
-        self._apart.give(page_score, take)
+        """Hand the take over; where there is no score to draw, the process is not kept."""
+        if has_score(take):
+            self._apart.give(page_score, take)
+        else:
+            self._apart.end()
 
     def score(self, take: Take) -> tuple[str, ...]:
         """What `page_score` gives for the take that was handed over; waits for it."""

@@ -7,12 +7,15 @@ from shared.take import Take
 LONGEST_SCORE = 1200  # voicings, about half an hour of comping
 
 
-def page_score(take: Take) -> tuple[str, ...]:
-    """The score's pages as SVG; none where a chord's root is no note name, or for a long take.
+def has_score(take: Take) -> bool:
+    """Whether a page shows the score: not where a chord's root is no note name, nor a long one.
 
     A score of hours is a file of its own (``--formats score``): inside the page it would
     weigh more than all the rest.
     """
-    if len(take.voicings) > LONGEST_SCORE or not nameable(take):
-        return ()
-    return engrave(take)
+    return len(take.voicings) <= LONGEST_SCORE and nameable(take)
+
+
+def page_score(take: Take) -> tuple[str, ...]:
+    """The score's pages as SVG; none where there is no score."""
+    return engrave(take) if has_score(take) else ()

@@ -3,6 +3,7 @@
 import os
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from report.apart import Apart, ApartError
 from report.outputs import write
 from report.page_making import PageInTheMaking
-from report.page_score import page_score
+from report.page_score import LONGEST_SCORE, page_score
 from tests.sample_take import long_take, sample_take
 from tests.test_report_sound import clicks
 
@@ -90,6 +91,17 @@ def test_a_score_drawn_elsewhere_is_the_same(tmp_path: Path) -> None:
         assert making.sound(1.0) is not None
         making.begin_score(take)
         assert making.score(take) == page_score(take)
+
+
+def test_a_take_without_a_score_needs_no_process(tmp_path: Path) -> None:
+    """A long take's page has no score; the helping process is gone before the page is written."""
+    take = long_take(3)
+    long = replace(take, voicings=take.voicings * LONGEST_SCORE)
+    clicks(tmp_path / "clicks.wav", [0.5], 1.0)
+    with PageInTheMaking(tmp_path / "clicks.wav") as making:
+        making.sound(1.0)
+        making.begin_score(long)
+        assert making.score(long) == ()
 
 
 def test_one_process_does_one_piece_of_work_after_the_other() -> None:

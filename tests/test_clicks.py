@@ -10,7 +10,7 @@ from listen.clicks import apart_from, find_clicks
 from listen.pulse import regular
 from shared.notes import Note
 from shared.sound import Audio, Tuning
-from tests.sounds import chords
+from tests.sounds import chords, sine
 
 RATE = 16_000
 IN_TUNE = Tuning(offset_cents=0.0, confidence=1.0)
@@ -98,6 +98,27 @@ def test_a_click_that_was_heard_as_a_note_is_taken_out() -> None:
     heard = (*played_notes(), *(note(99, float(at)) for at in CLICKED))
     kept = without_clicked(heard, find_clicks(audio(sound)), audio(sound), IN_TUNE)
     assert kept == played_notes()
+
+
+def test_clicks_that_ring_on_in_the_room_are_taken_out_at_whatever_pitch() -> None:
+    """Something sounds on at the click's own pitch; some clicks are heard at other keys."""
+    sound = with_clicks(chords(PLAYED, duration_s=11.0, rate_hz=RATE), "woodblock", CLICKED, RATE)
+    sound = sound + sine(2489.0, len(sound) / RATE, RATE, amplitude=0.05)
+    keys = [99, 99, 99, 102, 99, 99, 105, 99, 99, 101] * 2
+    clicked = [note(midi, float(at)) for midi, at in zip(keys, CLICKED, strict=True)]
+    heard = (*played_notes(), *clicked)
+    kept = without_clicked(heard, find_clicks(audio(sound)), audio(sound), IN_TUNE)
+    assert kept == played_notes()
+
+
+def test_a_few_lone_notes_in_the_top_octave_stay() -> None:
+    """Four notes of a melody up there, each with a click on it, are too few to be called clicks."""
+    sound = with_clicks(chords(PLAYED, duration_s=11.0, rate_hz=RATE), "woodblock", CLICKED, RATE)
+    lone = tuple(
+        note(midi, float(at)) for midi, at in zip((98, 100, 101, 103), CLICKED, strict=False)
+    )
+    heard = (*played_notes(), *lone)
+    assert without_clicked(heard, find_clicks(audio(sound)), audio(sound), IN_TUNE) == heard
 
 
 def test_a_high_note_with_a_click_on_it_stays() -> None:

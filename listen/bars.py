@@ -14,14 +14,14 @@ import numpy as np
 
 from listen.bar_places import Strikes, places_on, rotation_scores
 from listen.strokes import BINS, Strokes
+from listen.usual_tempi import SURE_BARS
 
 USUAL_BEATS_PER_BAR = 4
-OTHER_METERS = (3,)
+USUAL_METERS = (USUAL_BEATS_PER_BAR, 3)  # the usual one first
 
 _REST_S, _REST_BEATS = 4.0, 6.0  # a rest longer than both ends a passage
 _CHANGE = 8.0  # cost of another turn after a rest
 _UNUSUAL = 2.5  # by how much three must be likelier than four
-_SURE = 4.0  # by how much the best turn must be likelier than the next for bars to be heard
 _KNOWN_ONE = 60.0  # gain for a downbeat where one is known
 
 
@@ -96,7 +96,7 @@ def lay_bars(
 
 def is_sure(layout: Layout) -> bool:
     """Whether the downbeats can be called heard."""
-    return layout.lead >= _SURE
+    return layout.lead >= SURE_BARS
 
 
 def _passages(beats_s: np.ndarray, strikes: Strikes) -> tuple[np.ndarray, np.ndarray]:

@@ -14,12 +14,11 @@ from listen.clicked_beats import clicked_beats, led_by
 from listen.clicks import NO_CLICKS, Clicks, apart_from
 from listen.comping_beats import comping_beats
 from listen.count_in import find_count_in
+from listen.in_time import FEWEST
 from listen.one_a_bar import CONFIDENCE, assumed_bars, is_struck_once_a_bar
 from listen.time_hints import TimeHints, check_hints
 from listen.told import Told
 from shared.notes import Attack, BeatGrid
-
-_FEWEST_ATTACKS = 8  # fewer show no pulse, unless the tempo is known
 
 
 def find_beats(
@@ -44,7 +43,7 @@ def find_beats(
         beats_per_bar=hints.beats_per_bar or USUAL_BEATS_PER_BAR,
         source="hint" if hints.beats_per_bar else "assumed",
     )
-    if len(attacks) < (1 if told.bpm else _FEWEST_ATTACKS):
+    if len(attacks) < (1 if told.bpm else FEWEST):
         return silence
     leading = led_by(heard, attacks)
     if not told.bpm and not leading.are_many:

@@ -12,22 +12,19 @@ from dataclasses import dataclass
 import numpy as np
 
 from listen.bar_places import places_on, strikes_of
-from listen.bars import OTHER_METERS, USUAL_BEATS_PER_BAR, Layout, is_sure, lay_bars
+from listen.bars import USUAL_METERS, Layout, is_sure, lay_bars
 from listen.beat_path import ENDING, FREE, STIFF, Anchors, Bend, beat_times
 from listen.clicks import Clicks
 from listen.count_in import CountIn
 from listen.pulse import TempoPath, regular, tempo_path
 from listen.strokes import BINS, Strokes, of_attacks, of_clicks
 from listen.told import Told
+from listen.usual_tempi import FASTEST_BPM, SAME_TEMPO, SLOWEST_BPM, doubt, log_prior
 from shared.notes import Attack, Beat, BeatGrid
 
 _CLICK_WEIGHT = 2.0  # of a regular click against an attack: it leads
 _FACTORS = (1.0, 2.0, 0.5, 1.5, 2 / 3)  # tempi that a tempo can be mistaken for
 _BENDS = ((FREE, 0.05), (STIFF, 0.0))  # and what bending costs, for each attack
-_SAME_TEMPO = 0.15  # relative
-_SLOWEST_BPM, _FASTEST_BPM = 42.0, 260.0
-_USUAL_BPM, _BPM_SPREAD = 110.0, 0.4  # log-normal prior of the tempo of a take
-_USUAL_ATTACKS, _ATTACKS_SPREAD = 0.8, 0.25  # per beat, log-normal
 _LAST_BEATS = 12
 _CLICKS_BETWEEN = 1.2  # clicks for each attack, where they stand between attacks
 _COUNT_SPREAD, _ONE_SPREAD, _HELD_SPREAD = 0.03, 0.10, 0.12  # of known beats, in beats
@@ -37,7 +34,6 @@ _COUNT_SPREAD, _ONE_SPREAD, _HELD_SPREAD = 0.03, 0.10, 0.12  # of known beats, i
 # stiff path, whatever the bars: at random -3.3 to -0.2, comping 0.9 and more.
 _BY_CHANCE = 0.36
 _IN_BARS, _IN_BEATS = (2.3, 3.2), (0.3, 1.8)  # from no pulse to a sure one
-_SETTLED = 4.0  # by how much other readings must be less likely to be out of the question
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -86,7 +82,7 @@ class Reading:
     def is_of_tempo(self, other: "Reading") -> bool:
         """Whether both beat at the same rate."""
         mine, its = (np.median(np.diff(one.layout.beats_s)) for one in (self, other))
-        return bool(abs(np.log(mine / its)) < _SAME_TEMPO)
+        return bool(abs(np.log(mine / its)) < SAME_TEMPO)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -114,12 +110,12 @@ class _Heard:
         """Every reading, tempo by tempo and meter by meter."""
         path = tempo_path(self.strokes, given_bpm=self.told.bpm)
         told = self.told.meter
-        meters = (told,) if told else (USUAL_BEATS_PER_BAR, *OTHER_METERS)
+        meters = (told,) if told else USUAL_METERS
         strikes, found = strikes_of(self.attacks), []
         for factor in (1.0,) if self.told.bpm else _FACTORS:
             tried = TempoPath(time_s=path.time_s, bpm=path.bpm * factor)
             bpm = float(np.median(tried.bpm))
-            if factor != 1.0 and not _SLOWEST_BPM <= bpm <= _FASTEST_BPM:
+            if factor != 1.0 and not SLOWEST_BPM <= bpm <= FASTEST_BPM:
                 continue
             for bend, cost in _BENDS:
                 beats_s = beat_times(self.strokes, tried, self.anchors(), bend)
@@ -135,10 +131,7 @@ class _Heard:
         """What is usual in comping, whatever is heard: its tempi, and attacks per beat."""
         onsets_s = self.strokes[0].time_s
         inside = (beats_s > onsets_s[0] - 60.0 / bpm) & (beats_s < onsets_s[-1] + 60.0 / bpm)
-        per_beat = len(onsets_s) / max(1, int(inside.sum()))
-        off_tempo = np.log(bpm / _USUAL_BPM) / _BPM_SPREAD
-        off_attacks = np.log(per_beat / _USUAL_ATTACKS) / _ATTACKS_SPREAD
-        return float(-0.5 * (off_tempo**2 + off_attacks**2))
+        return float(log_prior(bpm, len(onsets_s) / max(1, int(inside.sum()))))
 
     def settled(self, reading: Reading) -> Layout:
         """A layout with its beats where they belong: half beats moved, the end followed."""
@@ -188,8 +181,7 @@ class _Heard:
         share = max(self._share(best.score, *_IN_BARS), self._share(steady, *_IN_BEATS))
         rivals = [one.score for one in readings if not one.is_of_tempo(first)]
         lead = min(first.layout.half_lead, first.score - max(rivals, default=-np.inf))
-        doubt = float(np.exp(-max(0.0, lead) / _SETTLED))
-        return (1.0 if self.told.bpm else share) * (1.0 - doubt / 2.0)
+        return (1.0 if self.told.bpm else share) * (1.0 - doubt(lead) / 2.0)
 
     def _in_beats(self, beats_s: np.ndarray) -> float:
         """Log-likelihood of the attacks on some beats, whatever the bars."""

@@ -26,7 +26,7 @@ _FALL_DB = 7.5  # of the note, where the treble has not clearly gone
 _MOST_AT_ONCE = 2  # high notes that an ear makes of one click
 # How many look like clicks, and their share of the notes there: at a pitch, at one that is
 # often struck, and in the top octave. Of the clicks that the ear wrote down in 32 train takes
-# 99 in 100 go so, and of 2100 notes struck from the 79th key up none.
+# 99 in 100 go so, and of 2100 notes struck from MIDI 79 up none.
 _AT_A_PITCH, _OFTEN, _IN_ALL = (8, 0.6), (12, 0.4), (5, 0.6)
 _WINDOW_S = 0.05
 _STRUCK_S, _LATER_S = 0.01, 0.14  # after the onset

@@ -12,22 +12,20 @@ from typing import NamedTuple
 import numpy as np
 
 from listen.bar_places import Strikes, places_on, strikes_of
+from listen.bars import USUAL_METERS
 from listen.in_time import FEWEST, Run, passages, runs_of, turn_scores
 from listen.place_path import Asked, PlacePath, place_attacks
 from listen.told import Told
+from listen.usual_tempi import SURE_BARS, doubt
 from shared.notes import Attack, Beat, BeatGrid, GridSource
-
-USUAL_METERS = (4, 3)
 
 _SAMPLES, _SAMPLE = 3, 32  # pieces of a long take, and attacks in each
 _BARS_SAY = 0.3  # weight of what stands where in the bar, when meters are weighed
 _LEAST_IN_TIME = 0.25  # share of the attacks of a take with a pulse
-_SURE_BARS = 4.0  # by how much the best turn must be likelier than the next for bars to be heard
 # A path's score over the root of its attacks: of random ones -1.5 to -1.1, of comping in a
 # steady tempo 0.6 and more, where the tempo drifts and slows -0.8 and more.
 _CHANCE, _SURE = -1.1, 1.0
 _LEAST_CONFIDENCE = 0.2  # beats that are hardly believed are none
-_SETTLED = 4.0  # by how much rivals must be less likely to be out of the question
 _DOUBTED = 0.55  # what a rival as likely takes away: more than even odds
 
 
@@ -41,7 +39,7 @@ def comping_beats(attacks: Sequence[Attack], told: Told) -> BeatGrid | None:
     in_time = sum(run.last - run.first + 1 for run in runs)
     if not runs or (not told.bpm and in_time < _LEAST_IN_TIME * len(attacks)):
         return None
-    heard = turns[0] - turns[2::2].max(initial=-np.inf) >= _SURE_BARS
+    heard = turns[0] - turns[2::2].max(initial=-np.inf) >= SURE_BARS
     if told.one_s is not None:
         runs, heard = _turned(runs, told.one_s, path.meter), True
     confidence = 1.0 if told.bpm else _confidence(path, strikes, asked, turns)
@@ -76,8 +74,7 @@ class _Laid(NamedTuple):
 def _confidence(path: PlacePath, strikes: Strikes, asked: Asked, turns: np.ndarray) -> float:
     """How far a path is beyond chance, and beyond other tempi and other halves of the beat."""
     lead = min(_tempo_lead(path, strikes, asked), float(turns[0] - turns[1::2].max()))
-    doubt = float(np.exp(-max(0.0, lead) / _SETTLED))
-    return _share(path) * (1.0 - _DOUBTED * doubt)
+    return _share(path) * (1.0 - _DOUBTED * doubt(lead))
 
 
 def _tempo_lead(path: PlacePath, strikes: Strikes, asked: Asked) -> float:

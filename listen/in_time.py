@@ -14,7 +14,7 @@ from listen.beat_line import beat_line
 from listen.place_path import PlacePath
 from shared.notes import Passage
 
-FEWEST = 8  # attacks of a run
+FEWEST = 8  # attacks: fewer show no pulse, unless the tempo is known
 _MARGIN_S = 0.02  # of a passage out of time, round its attacks
 _SILENT_S = 0.05  # by how much a beat must come after what is out of time, and before it
 

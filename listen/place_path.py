@@ -23,12 +23,9 @@ from listen.bar_places import Strikes
 from listen.place_moves import LONGEST_CHANGE, NEVER, OUT_OF_TIME, PERIODS_S, TEMPI, Ways, moved
 from listen.place_rates import OFF_BEATS, ON_THE_BEAT, TWELFTHS, rates
 from listen.place_states import Front, Step, Trail
+from listen.usual_tempi import FASTEST_BPM, SAME_TEMPO, SLOWEST_BPM, log_prior
 
-_SLOWEST_BPM, _FASTEST_BPM = 42.0, 260.0  # unless the player says so
-_USUAL_BPM, _BPM_SPREAD = 110.0, 0.4  # log-normal prior of tempo
-_USUAL_ATTACKS, _ATTACKS_SPREAD = 0.8, 0.25  # and of attacks per beat
 _TOLD_SPREAD = 0.02  # of the tempo round one that is given
-_SAME_TEMPO = 0.15  # relative
 _OUT_OF_THE_QUESTION = -60.0
 
 _LEAVES, _RETURNS, _LOOSE = 1 / 50, 1 / 15, 0.03  # chance of each, per attack
@@ -61,10 +58,10 @@ class PlacePath:
 
     score: of the path, against attacks at random. manner: see `Asked`; meter: beats in a bar.
     tempo_lead: by how much it is likelier than the best path of another manner that ends in
-    another tempo. beats: distance in beats
-    from the downbeat that the attack's stretch is counted from; nan for an attack that has no
-    place. stretch: the number of the stretch in time that the attack belongs to, -1 out of time.
-    bpm: tempo there, nan where there is none. Loose attacks belong to a stretch and have no place.
+    another tempo. beats: distance in beats from the downbeat that the attack's stretch is counted
+    from; nan for an attack that has no place. stretch: the number of the stretch in time that
+    the attack belongs to, -1 out of time. bpm: tempo there, nan where there is none. Loose
+    attacks belong to a stretch and have no place.
     """
 
     score: float
@@ -106,7 +103,7 @@ class _Search:
         self._per_s = max(len(waits), 1) / max(float(waits.sum()), 1.0)
         self._allowed = np.ones(len(TEMPI), bool)
         if asked.not_bpm:
-            self._allowed = np.abs(np.log(TEMPI / asked.not_bpm)) >= _SAME_TEMPO
+            self._allowed = np.abs(np.log(TEMPI / asked.not_bpm)) >= SAME_TEMPO
         self._leaves = _LEAVES / 10 if asked.told_bpm else _LEAVES
         self._trails: list[Trail] = []
         self._fronts = [self._first(asked)]
@@ -129,11 +126,8 @@ class _Search:
         if asked.told_bpm:
             found = -0.5 * (np.log(TEMPI / asked.told_bpm) / _TOLD_SPREAD) ** 2
         else:
-            per_beat = self._per_s * PERIODS_S
-            off_tempo = np.log(TEMPI / _USUAL_BPM) / _BPM_SPREAD
-            off_attacks = np.log(per_beat / _USUAL_ATTACKS) / _ATTACKS_SPREAD
-            found = -0.5 * (off_tempo**2 + off_attacks**2)
-            usual = (TEMPI >= _SLOWEST_BPM) & (TEMPI <= _FASTEST_BPM)
+            found = log_prior(TEMPI, self._per_s * PERIODS_S)
+            usual = (TEMPI >= SLOWEST_BPM) & (TEMPI <= FASTEST_BPM)
             found = np.where(usual, found, _OUT_OF_THE_QUESTION)
         found = np.where(self._allowed, found, _OUT_OF_THE_QUESTION)
         return np.asarray(found - np.log(np.exp(found).sum()))
@@ -166,6 +160,8 @@ class _Search:
         starts = np.searchsorted(self._rates.manner, self._manners)
         leaving = np.maximum.reduceat(before.score, starts, axis=0)
         leaving = leaving + np.float32(np.log(self._leaves) + at_random)
+        if self._trails:  # only states that are kept can be traced back to
+            leaving[:, np.delete(np.arange(len(TEMPI)), self._trails[-1].columns)] = NEVER
         staying = before.free + np.float32(np.log1p(-_RETURNS) + at_random)
         front = Front(
             score=step.score + np.float32(np.log1p(-self._leaves)),
@@ -333,7 +329,7 @@ class _Search:
         others = [
             float(end.score.max())
             for one, end in ends.items()
-            if abs(np.log(bpm[one] / bpm[manner])) > _SAME_TEMPO
+            if abs(np.log(bpm[one] / bpm[manner])) > SAME_TEMPO
         ]
         return ends[manner].best() - max(others, default=-np.inf)
 

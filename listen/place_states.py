@@ -19,9 +19,11 @@ class Front:
     free: np.ndarray
 
     def best(self) -> float:
+        """The likeliest state's."""
         return float(max(self.score.max(), self.free.max()))
 
     def only(self, places: np.ndarray, manners: np.ndarray) -> "Front":
+        """The states of some places and manners alone."""
         return Front(score=self.score[places], late_s=self.late_s[places], free=self.free[manners])
 
 

@@ -10,7 +10,7 @@ from collections import Counter
 from report.marks import one_line
 from report.places import Places
 from report.summary import Piece, Sentence, in_words, number
-from shared.notes import Span
+from shared.notes import Passage, Span
 from shared.rhythm import ChordPlace
 from shared.take import Take
 from shared.units import clock
@@ -37,10 +37,8 @@ def _out_of_time(take: Take) -> Sentence:
     passages = take.grid.out_of_time
     if not passages:
         return ()
-    told = [f"{clock(one.start_s)} to {clock(one.end_s)}" for one in passages[:SPANS_SHOWN]]
-    more = len(passages) - SPANS_SHOWN
-    told += [f"and {more} more"] if more > 0 else []
-    return (Piece(text=f"Out of time, so no bars are counted: {'; '.join(told)}."),)
+    told = _some([_from_to(one) for one in passages])
+    return (Piece(text=f"Out of time, so no bars are counted: {told}."),)
 
 
 def _chords_per_bar(take: Take) -> Sentence:
@@ -102,14 +100,22 @@ def _swing(take: Take) -> Sentence:
 
 def not_playing_words(take: Take) -> str:
     """What else is heard and when: ``talk 0:03.2 to 0:07.9; applause 1:02.0 to 1:08.4``."""
-    told = [span_words(span) for span in take.not_playing[:SPANS_SHOWN]]
-    more = len(take.not_playing) - SPANS_SHOWN
-    return "; ".join(told + ([f"and {more} more"] if more > 0 else []))
+    return _some([span_words(span) for span in take.not_playing])
 
 
 def span_words(span: Span) -> str:
     """A stretch in words."""
-    return f"{span.kind} {clock(span.start_s)} to {clock(span.end_s)}"
+    return f"{span.kind} {_from_to(span)}"
+
+
+def _from_to(passage: Passage) -> str:
+    return f"{clock(passage.start_s)} to {clock(passage.end_s)}"
+
+
+def _some(told: list[str]) -> str:
+    """The first few stretches, and how many more there are."""
+    more = len(told) - SPANS_SHOWN
+    return "; ".join(told[:SPANS_SHOWN] + ([f"and {more} more"] if more > 0 else []))
 
 
 def time_lines(take: Take) -> list[str]:

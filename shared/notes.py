@@ -191,17 +191,11 @@ class Attack:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Span:
+class Span(Passage):
     """A stretch of the recording in which something else than the instrument is heard.
 
     Times in seconds. kind: "talk" and "applause" where the sound is clearly that, else
     "not playing" (knocks, paper, noise). Chords may be struck under it.
     """
 
-    start_s: float
-    end_s: float
     kind: SpanKind
-
-    def __post_init__(self) -> None:
-        if not 0.0 <= self.start_s <= self.end_s:
-            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")

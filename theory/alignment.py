@@ -60,11 +60,12 @@ def align(
     best_order = _by_attacks(steps, ordered, placed, end_s)
     if len(grid.beats) < 2:
         return best_order
-    timed, time_value = _in_time(steps, fits, placed, grid)
+    beats_s = np.array([beat.time_s for beat in grid.counted_through()])
+    timed, time_value = _in_time(steps, fits, placed, grid.beats_per_bar, beats_s)
     if order_value - ORDER_PRICE * len(steps) > time_value:
         return best_order
     numbers, offset, pulse = timed
-    return _by_beats(numbers, placed, grid, offset, pulse, end_s)
+    return _by_beats(numbers, placed, grid.beats_per_bar, beats_s, offset, pulse, end_s)
 
 
 def _fits(scores: np.ndarray, placed: Sequence[PlacedChord]) -> np.ndarray:
@@ -125,36 +126,35 @@ def _in_order(fits: np.ndarray) -> tuple[list[int], float]:
     return path[::-1], total
 
 
-def _beat_of(times: np.ndarray, grid: BeatGrid) -> np.ndarray:
-    """Fractional beat index of times, continued evenly beyond the grid's ends."""
-    beats = np.array([beat.time_s for beat in grid.counted_through()])
+def _beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
+    """Fractional beat index of times, continued evenly beyond the ends of the beats."""
     index = np.interp(times, beats, np.arange(len(beats)))
     first, last = beats[1] - beats[0], beats[-1] - beats[-2]
     index = np.where(times < beats[0], (times - beats[0]) / first, index)
     return np.where(times > beats[-1], len(beats) - 1 + (times - beats[-1]) / last, index)
 
 
-def _time_of(beat: float, grid: BeatGrid) -> float:
+def _time_of(beat: float, beats: np.ndarray) -> float:
     """The time of a fractional beat index."""
-    beats = [one.time_s for one in grid.counted_through()]
     if beat <= 0:
-        return beats[0] + beat * (beats[1] - beats[0])
+        return float(beats[0] + beat * (beats[1] - beats[0]))
     if beat >= len(beats) - 1:
-        return beats[-1] + (beat - len(beats) + 1) * (beats[-1] - beats[-2])
+        return float(beats[-1] + (beat - len(beats) + 1) * (beats[-1] - beats[-2]))
     low = int(beat)
-    return beats[low] + (beat - low) * (beats[low + 1] - beats[low])
+    return float(beats[low] + (beat - low) * (beats[low + 1] - beats[low]))
 
 
 def _in_time(
     steps: Sequence[Sounding],
     fits: np.ndarray,
     placed: Sequence[PlacedChord],
-    grid: BeatGrid,
+    beats_per_bar: int,
+    beats_s: np.ndarray,
 ) -> tuple[tuple[list[int], float, float], float]:
     """The best offset of the form on the beats: (chord numbers, offset, pulse), value."""
     times = np.array([step.attack.onset_s for step in steps])
-    heard = _beat_of(times, grid)
-    starts = _starts(placed, grid.beats_per_bar)
+    heard = _beat_of(times, beats_s)
+    starts = _starts(placed, beats_per_bar)
     length = float(starts[-1] + placed[-1].beats)
     best_value, best = -np.inf, ([0] * len(steps), 0.0, 1.0)
     for pulse in PULSES:
@@ -195,20 +195,21 @@ def _laid(
 def _by_beats(
     numbers: Sequence[int],
     placed: Sequence[PlacedChord],
-    grid: BeatGrid,
+    beats_per_bar: int,
+    beats_s: np.ndarray,
     offset: float,
     pulse: float,
     end_s: float,
 ) -> list[Placed]:
     """Times of chords from the beats."""
-    starts = _starts(placed, grid.beats_per_bar)
+    starts = _starts(placed, beats_per_bar)
     length = float(starts[-1] + placed[-1].beats)
     found = []
     for number in numbers:
         turn, index = divmod(number, len(placed))
         beat = turn * length + starts[index] + offset
-        start = _time_of(beat / pulse, grid)
-        end = _time_of((beat + float(placed[index].beats)) / pulse, grid)
+        start = _time_of(beat / pulse, beats_s)
+        end = _time_of((beat + float(placed[index].beats)) / pulse, beats_s)
         found.append(
             Placed(
                 number=number,

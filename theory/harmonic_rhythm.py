@@ -68,6 +68,7 @@ class _Meter:
         self.per_bar = grid.beats_per_bar
         self._grid = grid
         self._times = np.array([beat.time_s for beat in grid.beats])
+        self._bars = grid.bars()
         self.unmeasured = grid.unmeasured_bars()
         self._swung = is_swung([voicing.attack for voicing in voicings])
         strong = 2 if self.per_bar == 4 else self.per_bar
@@ -128,7 +129,7 @@ class _Meter:
         if abs(float(self._times[index]) - time_s) > beat_s / 2:
             return None
         number = self._grid.beats[index].number
-        return Fraction((self._grid.bars()[index] - 1) * self.per_bar + number - 1)
+        return Fraction((self._bars[index] - 1) * self.per_bar + number - 1)
 
 
 def _bars(

@@ -11,6 +11,7 @@ from types import TracebackType
 import av
 import av.error
 
+from listen.media_file import open_media
 from report.apart import Apart, ApartError
 from report.embedded_audio import rate_for
 from report.page_score import has_score, page_score
@@ -79,7 +80,7 @@ def _declared_s(path: Path) -> float | None:
     What is wrong with the file is told by the hearing, which decodes all of it.
     """
     try:
-        with av.open(str(path), metadata_errors="ignore") as container:
+        with open_media(path) as container:
             return container.duration / av.time_base if container.duration else None
     except (OSError, ValueError, av.error.FFmpegError):
         return None

@@ -19,6 +19,7 @@ import numpy as np
 import soxr
 
 from stackline.listen.ear import Progress, silent
+from stackline.listen.recording.media_file import open_media
 from stackline.listen.recording.spool import Spool
 from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio
@@ -86,7 +87,7 @@ class _Resampler:
 def _blocks(path: Path) -> Iterator[tuple[np.ndarray, int, float]]:
     """Mono blocks with their sample rate and the fraction of the file that is read."""
     try:
-        container = av.open(str(path), metadata_errors="ignore")
+        container = open_media(path)
     except av.error.FFmpegError as error:
         raise Complaint(_unreadable(path)) from error
     with container:

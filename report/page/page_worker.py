@@ -11,6 +11,7 @@ from types import TracebackType
 import av
 import av.error
 
+from stackline.listen.recording.media_file import open_media
 from stackline.report.notation.score_in_page import has_score, page_score
 from stackline.report.page.worker_process import Apart, ApartError
 from stackline.report.sound.embedded_audio import rate_for
@@ -79,7 +80,7 @@ def _declared_s(path: Path) -> float | None:
     What is wrong with the file is told by the hearing, which decodes all of it.
     """
     try:
-        with av.open(str(path), metadata_errors="ignore") as container:
+        with open_media(path) as container:
             return container.duration / av.time_base if container.duration else None
     except (OSError, ValueError, av.error.FFmpegError):
         return None

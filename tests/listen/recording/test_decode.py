@@ -1,4 +1,5 @@
 import hashlib
+import struct
 from pathlib import Path
 
 import av
@@ -93,6 +94,16 @@ def wav(path: Path, sound: np.ndarray) -> Path:
     """Write a wav of floats at 8 kHz."""
     soundfile.write(path, sound, 8000, subtype="FLOAT")
     return path
+
+
+def test_a_title_that_is_not_utf8(tmp_path: Path) -> None:
+    """RIFF's INAM in Latin-1 (what older recorders write) is no reason to refuse the sound."""
+    title = b"LIST" + struct.pack("<I", 18) + b"INFOINAM" + struct.pack("<I", 6) + b"caf\xe9\0\0"
+    whole = wav(tmp_path / "a.wav", sine(440, 0.5, 8000)).read_bytes()
+    titled = whole[:12] + title + whole[12:]
+    path = tmp_path / "b.wav"
+    path.write_bytes(titled[:4] + struct.pack("<I", len(titled) - 8) + titled[8:])
+    assert len(decode(path, 8000).samples) == 4000
 
 
 def test_missing_file(tmp_path: Path) -> None:

@@ -65,7 +65,7 @@ def source(fields: Fields) -> Source:
 @record
 def beat(fields: Fields) -> Beat:
     """One beat; the notes in it follow from the attacks."""
-    fields.later("notes", lambda: fields.each("notes", whole), ())
+    fields.later("notes", lambda: fields.each("notes", whole), None)
     return Beat(time_s=fields.one("time_s", seconds), number=fields.whole("number", 1, MOST_BEATS))
 
 

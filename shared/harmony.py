@@ -7,10 +7,10 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from shared.notes import Attack
+from stackline.shared.notes import Attack
 
 ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-_DEGREE = re.compile(r"(bb|b|##|#)?(\d{1,2})")
+_DEGREE = re.compile(r"(bb|b|##|#)?(1[0-3]|[1-9])")
 
 ReadingSource = Literal["heard", "changes"]
 Outcome = Literal["landed", "other octave", "late", "held", "not landed"]
@@ -40,7 +40,7 @@ class Degree:
         if text == "R":
             return cls(number=1)
         found = _DEGREE.fullmatch(text)
-        if not found or not 1 <= int(found[2]) <= 13 or text == "1":
+        if not found or text == "1":
             raise ValueError(f"not a degree: {text!r}; write R, b9, 3, #11 or the like")
         alteration = next(a for a, sign in ACCIDENTALS.items() if sign == (found[1] or ""))
         return cls(number=int(found[2]), alteration=alteration)
@@ -48,10 +48,10 @@ class Degree:
 
 @dataclass(frozen=True, kw_only=True)
 class ChordSymbol:
-    """A chord's name. Made by `theory.symbols`, which knows the qualities.
+    """A chord's name. Made by `stackline.theory.chords.symbols`, which knows the qualities.
 
     root, bass: spelled, ASCII (``Db``); bass None unless a slash bass is written.
-    quality: key of the table in `theory.qualities` (``13(b9)``; ``""`` is the triad).
+    quality: key of the table in `qualities` (``13(b9)``; ``""`` is the triad).
     text: the canonical symbol (``G13(b9)``). harte: Harte syntax (``G:7(b9,13)``).
     """
 

@@ -3,20 +3,25 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from shared.harmony import Motion, Voicing
-from shared.notes import Attack, BeatGrid, Note, Position, Span
-from shared.rhythm import NO_RHYTHM, HarmonicRhythm
+from stackline.shared.harmony import Motion, Voicing
+from stackline.shared.notes import Attack, BeatGrid, Note, Position, Span
+from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
 FORMAT = 1
 
 
 @dataclass(frozen=True, kw_only=True)
 class Source:
-    """The recording behind a take; sha256 (hex) is of the file's bytes."""
+    """The recording behind a take; sha256 (hex) is of the file's bytes.
+
+    broken_off_s: where a damaged or cut recording breaks off, None where it is whole. What
+    was heard ends there, so it is near duration_s.
+    """
 
     name: str
     duration_s: float
     sha256: str
+    broken_off_s: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,14 +16,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from listen.rhythms import BINS, CLASSES, Way
+from stackline.listen.time.rhythms import BINS, CLASSES, Way
 
 FPS = 100
 NEVER = np.float32(-1e9)
 _FREE = 127
 
 _STEADY, _BENT, _BENDS = 0.008, 0.045, 0.1
-_REACH = 0.16
+_REACH = 0.12
 _LEAVES, _RETURNS = -6.0, -5.0
 WEIGHT = 1.5
 
@@ -65,7 +65,7 @@ class Path:
     stretches: list[Stretch]
 
 
-def lengths_of(slowest: float, fastest: float, step: float = 0.02) -> np.ndarray:
+def lengths_of(slowest: float, fastest: float, step: float = 0.025) -> np.ndarray:
     """Lengths of a beat in whole frames, no nearer than a step."""
     first, last = 60 * FPS / fastest, 60 * FPS / slowest
     return np.unique(np.rint(first * np.exp(np.arange(0, np.log(last / first) + step, step))).astype(int))
@@ -205,14 +205,13 @@ class _Search:
                 lo, hi = max(0, -shift), min(n_l, n_l - shift)
                 option = rolled[:, lo + shift : hi + shift] + values[lo:hi, None]
                 part = best[:, lo:hi]
-                better = option > part
-                part[better] = option[better]
-                tap[:, lo:hi][better] = number
+                np.copyto(tap[:, lo:hi], number, where=option > part)
+                np.maximum(part, option, out=part)
             back = np.where(t <= first_frame, 0.0, self.returns).astype(np.float32)
             returning = np.repeat(run_free[1:] + back[:, None], self.meter, axis=1)[:, None, :] + enter_free
             better = returning > best
-            best[better] = returning[better]
-            tap[better] = _FREE
+            np.copyto(tap, _FREE, where=better)
+            np.maximum(best, returning, out=best)
             depart[lead + t] = best + self.enter
             self.tap[t] = tap
             late = (t[:, None] > self.last) & (t[:, None] <= self.last + self.lengths)

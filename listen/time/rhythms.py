@@ -15,7 +15,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from listen.bar_places import shares
+from stackline.listen.time.bar_places import shares
 
 BINS = 24
 CLASSES = 5  # of newness: 0, 1/4 ... 1
@@ -66,7 +66,7 @@ def ways(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> list[Way]
 
 @lru_cache(maxsize=1)
 def _tracks() -> list[dict]:
-    text = files("listen").joinpath("rhythms.json").read_text(encoding="utf-8")
+    text = files("stackline.listen.time").joinpath("rhythms.json").read_text(encoding="utf-8")
     return list(json.loads(text)["tracks"])
 
 

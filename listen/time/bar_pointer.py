@@ -1,14 +1,15 @@
 """The likeliest way through the bars of a take: a bar pointer.
 
 A hidden Markov model (N. Whiteley, A. T. Cemgil, S. Godsill, ISMIR 2006; one length a beat as in
-F. Krebs, S. Boeck, G. Widmer, ISMIR 2015): a state is a beat of the bar and its length; onsets of
-every part come as a Poisson process whose rate depends on the place in the bar. The length may
-change from beat to beat, a little often and more seldom; and the player may leave the time, where
-onsets come at the take's own rate. Ways of playing (`listen.rhythms`) are followed side by side.
-The best path is Viterbi's, reckoned beat by beat in blocks of frames no longer than the shortest
-beat, so that none in a block depends on another.
+F. Krebs, S. Boeck, G. Widmer, ISMIR 2015; memory): a state is a beat of the bar and its length;
+onsets of each part are a Poisson process whose rate depends on the place in the bar. The length
+changes from beat to beat, by little or seldom by more. A comping player may leave the time, where
+onsets come at the take's own rate. Ways of playing (`listen.time.rhythms`) are followed side by
+side. The best path is Viterbi's, reckoned in blocks of frames no longer than the shortest beat,
+so that no frame of a block depends on another. After each piece of a take only the lengths and
+ways that may still be the best are followed, which bounds time and memory.
 
-Units: frames of 10 ms; scores are natural logarithms against onsets at random.
+Units: frames of 10 ms; scores are natural logarithms against onsets that come at random.
 """
 
 from collections.abc import Sequence
@@ -16,21 +17,27 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stackline.listen.time.rhythms import BINS, CLASSES, Way
+from stackline.listen.time.rhythms import BINS, Way
 
 FPS = 100
 NEVER = np.float32(-1e9)
-_FREE = 127
+EVIDENCE = 1.5  # weight of onsets against the changes of tempo
+LONGEST_WAIT_S = 4.0  # a longer one says no more
 
-_STEADY, _BENT, _BENDS = 0.008, 0.045, 0.1
-_REACH = 0.12
-_LEAVES, _RETURNS = -6.0, -5.0
-WEIGHT = 1.5
+_STEP = 0.025  # between neighbouring lengths, relative
+_STEADY, _BENT, _BENDS = 0.008, 0.045, 0.1  # change of a beat's length; how often bent
+_REACH = 0.12  # largest change
+_LEAVES, _RETURNS = -6.0, -5.0  # log chance of leaving the time and of taking it up
+_PULL = 0.3  # weight of the usual tempi, per second
+_UNLIKELY = -30.0
+_PIECE = 2000  # frames
+_BEAM, _MARGIN, _GIVEN_UP = 45.0, 4, 60.0  # lengths followed, those beside them; ways
+_FREE = 127  # in place of a change: from out of time
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Onsets:
-    """Of one part. time_s: (n,), rising; weight: (n,); kind: (n,), for attacks 0 to CLASSES - 1."""
+    """Those of one part, arrays (n,). kind: the row of the part's rates."""
 
     part: str
     time_s: np.ndarray
@@ -38,9 +45,9 @@ class Onsets:
     kind: np.ndarray
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True)
 class Anchor:
-    """A moment known to be a beat; number: 0 for the first of a bar, None for any."""
+    """A moment that is a beat, give or take. number: in the bar from 0; None for any."""
 
     time_s: float
     spread_s: float
@@ -48,229 +55,326 @@ class Anchor:
     number: int | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What holds whatever is heard. bpm: a tempo; spread: of it (log)."""
+
+    bpm: float | None = None
+    spread: float = 0.04
+    anchors: tuple[Anchor, ...] = ()
+    never_free: bool = False
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Stretch:
-    """Beats in time that follow each other: times in seconds, numbers from 0."""
+    """Beats that follow each other: time_s (n,), and the number of the first in the bar, from 0."""
 
     time_s: np.ndarray
-    number: np.ndarray
+    start: int
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Path:
-    """The likeliest path of one way of playing."""
+    """The best path of a way of playing, its stretches in time in order."""
 
-    way: Way
+    way: str
+    meter: int
     score: float
-    stretches: list[Stretch]
+    stretches: tuple[Stretch, ...]
 
 
-def lengths_of(slowest: float, fastest: float, step: float = 0.025) -> np.ndarray:
-    """Lengths of a beat in whole frames, no nearer than a step."""
-    first, last = 60 * FPS / fastest, 60 * FPS / slowest
-    return np.unique(np.rint(first * np.exp(np.arange(0, np.log(last / first) + step, step))).astype(int))
+def lengths_between(slowest_bpm: float, fastest_bpm: float, step: float = _STEP) -> np.ndarray:
+    """Lengths of a beat in whole frames, rising."""
+    first, last = 60 * FPS / fastest_bpm, 60 * FPS / slowest_bpm
+    lengths = first * np.exp(np.arange(0, np.log(last / first) + step, step))
+    return np.unique(np.rint(lengths).astype(int))
 
 
 def follow(
-    ways: Sequence[Way], lengths: np.ndarray, onsets: Sequence[Onsets], *,
-    told: tuple[float, float] | None = None, anchors: Sequence[Anchor] = (), pull: float = 0.1,
-    free: bool = True,
+    ways: Sequence[Way], lengths: np.ndarray, onsets: Sequence[Onsets], told: Told
 ) -> list[Path]:
-    """The likeliest path of each way (all of one meter)."""
-    search = _Search(ways, lengths, onsets, told, anchors, pull, free)
-    search.run()
-    return [search.path(k) for k in range(len(ways))]
+    """The best paths of some ways of one meter, but for those that were given up.
+
+    ways: rates at the tempi of `lengths`. onsets: attacks first, one or more.
+    """
+    search = _Search(ways, lengths, [one for one in onsets if len(one.time_s)], told)
+    for first in range(0, search.n_frames, _PIECE):
+        search.advance(first, min(first + _PIECE, search.n_frames))
+        search.give_up()
+    return [search.path(row) for row in range(len(search.followed))]
+
+
+def per_second(times_s: np.ndarray) -> float:
+    """Onsets a second, long rests left out."""
+    waits = np.minimum(np.diff(times_s), LONGEST_WAIT_S)
+    return len(times_s) / max(1.0, float(waits.sum()))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Piece:
+    """Where the states of some frames came from.
+
+    first: frame; low: index of the first length; ways: (n_ways,), their numbers. change:
+    (n_frames, n_lengths, n_ways, meter), by how many lengths, or _FREE. left, left_from:
+    (n_frames, n_ways): frame where the time was left last, -1 for never; the state there.
+    """
+
+    first: int
+    low: int
+    ways: np.ndarray
+    change: np.ndarray
+    left: np.ndarray
+    left_from: np.ndarray
 
 
 class _Search:
-    """States: arrays (frames, lengths, ways * meter)."""
+    """States are arrays (frames, lengths, ways, meter), of what is followed."""
 
-    def __init__(self, ways, lengths, onsets, told, anchors, pull, free) -> None:
-        self.ways, self.lengths, self.meter = ways, lengths, ways[0].meter
-        self.onsets = [one for one in onsets if len(one.time_s)]
-        self.n_l, self.n_w = len(lengths), len(ways)
+    def __init__(
+        self, ways: Sequence[Way], lengths: np.ndarray, onsets: Sequence[Onsets], told: Told
+    ) -> None:
+        self.ways, self.lengths, self.meter, self.told = ways, lengths, ways[0].meter, told
+        self.onsets, self.followed, self.low = onsets, np.arange(len(ways)), 0
+        self.every = lengths
+        begins = [float(one.time_s[0]) for one in onsets] + [one.time_s for one in told.anchors]
         self.longest = int(lengths.max())
-        first_s = min(one.time_s[0] for one in self.onsets)
-        last_s = max(one.time_s[-1] for one in self.onsets)
-        self.start_s = first_s - (self.longest + 2) / FPS
-        self.last = int(round((last_s - self.start_s) * FPS))
-        self.n = self.last + self.longest + 2
-        self.bpm = 60 * FPS / lengths
-        self.enter = self._enter(told, pull)
-        self.change = self._change()
-        self.may_be_free = free
-        self.returns = _RETURNS if free else -1e5
-        self.leaves = _LEAVES if free else -1e5
-        self.anchors = anchors
+        self.start_s = min(begins) - (self.longest + 2) / FPS
+        self.last = self._frame(max(float(one.time_s[-1]) for one in onsets))
+        self.n_frames = self.last + self.longest + 2
+        self.changes = _changes(lengths)
+        self.enter, self.first = self._entering()
         self.templates = self._templates()
+        never = np.where([way.may_be_free and not told.never_free for way in ways], 0.0, NEVER)
+        self.never = never.astype(np.float32)
+        shape = (self.longest, len(lengths), len(ways), self.meter)
+        self.before = np.full(shape, NEVER, np.float32)  # of the last frames: departures
+        self.pending = np.zeros(shape, np.float32)  # evidence from onsets that were
+        self.free = np.zeros(len(ways), np.float32)
+        self.left = np.full(len(ways), -1)
+        self.ends = np.full(shape[1:], NEVER, np.float32)
+        self.end_at = np.zeros(shape[1:], int)
+        self.pieces: list[_Piece] = []
 
-    def _change(self) -> list[tuple[int, np.ndarray]]:
-        """For each shift of the index of the length, log chance to come from there: (n_l,)."""
-        ratio = np.log(self.lengths[None, :] / self.lengths[:, None])  # [from, to]
-        quantum = 0.5 / self.lengths
-        cost = np.zeros_like(ratio)
-        for share, spread in ((1 - _BENDS, _STEADY), (_BENDS, _BENT)):
-            width = np.hypot(spread, 0.6 * quantum)[None, :]
-            cost += share * np.exp(-0.5 * (ratio / width) ** 2) / width
-        log = np.log(cost / cost.sum(axis=1, keepdims=True) + 1e-30)
-        log[np.abs(ratio) > _REACH + 1.0 / self.lengths[None, :]] = NEVER
-        most = max(abs(i - j) for i, j in np.argwhere(log > NEVER))
-        taps = []
-        for shift in range(-most, most + 1):
-            at = np.arange(self.n_l) + shift
-            inside = (at >= 0) & (at < self.n_l)
-            values = np.full(self.n_l, NEVER, np.float32)
-            values[inside] = log[at[inside], np.arange(self.n_l)[inside]]
-            taps.append((shift, values))
-        return taps
+    def _frame(self, time_s: float) -> int:
+        return round((time_s - self.start_s) * FPS)
 
-    def _enter(self, told, pull) -> np.ndarray:
-        """What a beat of each length costs, with the onsets that are due in it: (n_l, n_w * meter)."""
-        found = np.zeros((self.n_l, self.n_w, self.meter))
-        self.first = np.zeros((self.n_l, self.n_w))
-        span_s = max(1.0, sum(np.minimum(np.diff(self.onsets[0].time_s), 4.0)))
-        per_s = {one.part: one.weight.sum() / span_s for one in self.onsets}
-        attacks_s = per_s.get("piano", 0.0)
-        for w, way in enumerate(self.ways):
-            centre, spread = told or way.usual
-            liking = -0.5 * (np.log(self.bpm / centre) / spread) ** 2
-            if way.density and not told:
-                usual, off = way.density
-                liking = liking - 0.5 * (np.log(attacks_s * 60 / self.bpm / usual) / off) ** 2
-            self.first[:, w] = np.maximum(liking, -60)
-            found[:, w] += (pull * np.maximum(liking, -30) * self.lengths / FPS)[:, None]
+    def _entering(self) -> tuple[np.ndarray, np.ndarray]:
+        """What each beat costs: usual tempi, and the onsets that are due; and a first beat."""
+        bpm = 60 * FPS / self.lengths
+        attacks = per_second(self.onsets[0].time_s)
+        shape = (len(self.lengths), len(self.ways))
+        liking, due = np.zeros(shape), np.zeros((*shape, self.meter))
+        for row, way in enumerate(self.ways):
+            usual, spread = (
+                (self.told.bpm, self.told.spread) if self.told.bpm else way.usual_bpm
+            )
+            liking[:, row] = -0.5 * (np.log(bpm / usual) / spread) ** 2
+            if not self.told.bpm:
+                per_beat, spread = way.per_beat
+                liking[:, row] -= 0.5 * (np.log(attacks * 60 / bpm / per_beat) / spread) ** 2
             for one in self.onsets:
-                logs = way.attacks.mean(axis=0) if one.part == "piano" else way.others[one.part]
-                rate = np.exp(logs).reshape(self.n_l, self.meter, BINS).mean(axis=2)
-                rate /= rate.mean(axis=1, keepdims=True)
-                found[:, w] -= WEIGHT * (rate - 1) * (per_s[one.part] * self.lengths / FPS)[:, None]
-        return found.reshape(self.n_l, -1).astype(np.float32)
+                rate = np.exp(way.rates[one.part].mean(axis=0))
+                rate = rate.reshape(-1, self.meter, BINS).mean(axis=2)
+                rate = rate / rate.mean(axis=1, keepdims=True) - 1
+                weight_s = float(one.weight.mean()) * per_second(one.time_s)
+                due[:, row] += EVIDENCE * rate * (weight_s * self.lengths / FPS)[:, None]
+        liking = np.maximum(liking, _UNLIKELY)
+        first = liking - np.log(np.exp(liking).sum(axis=0)) - np.log(self.meter)
+        pull = _PULL * liking * self.lengths[:, None] / FPS
+        return (pull[..., None] - due).astype(np.float32), first.astype(np.float32)
 
     def _templates(self) -> dict[tuple[str, int], np.ndarray]:
-        """Gain of each state from an onset so many frames before the end of its beat.
-
-        (longest + 1, n_l, n_w * meter); 0 for onsets before the beat.
-        """
-        j = np.arange(self.longest + 1)[:, None]
-        place = np.rint((self.lengths - j) / self.lengths * BINS).astype(int)
-        inside = (j >= 1) & (j <= self.lengths)
-        found = {}
+        """What an onset adds to each beat that ends so many frames after it: (longest + 1, ...)."""
+        after = np.arange(self.longest + 1)[:, None]
+        place = np.rint((self.lengths - after) / self.lengths * BINS).astype(int)
+        outside = (after < 1) | (after > self.lengths)
+        rows, found = np.arange(len(self.lengths)), {}
         for one in self.onsets:
-            for kind in np.unique(one.kind):
-                logs = np.stack([way.attacks[kind] if one.part == "piano" else way.others[one.part] for way in self.ways], axis=1)
-                logs = WEIGHT * logs  # (n_l, n_w, BINS * meter)
-                total = BINS * self.meter
-                table = np.zeros((self.longest + 1, self.n_l, self.n_w, self.meter), np.float32)
-                for beat in range(self.meter):
-                    table[..., beat] = logs[np.arange(self.n_l), :, (place + beat * BINS) % total]
-                table[~inside] = 0
-                found[one.part, int(kind)] = table.reshape(self.longest + 1, self.n_l, -1)
+            for kind in np.unique(one.kind).tolist():
+                logs = np.stack([way.rates[one.part][kind] for way in self.ways], axis=1)
+                beats = [
+                    logs[rows, :, (place + beat * BINS) % (BINS * self.meter)]
+                    for beat in range(self.meter)
+                ]
+                table = np.stack(beats, axis=3).astype(np.float32) * np.float32(EVIDENCE)
+                table[outside] = 0
+                found[one.part, kind] = table
         return found
 
-    def run(self) -> None:
-        n, n_l, n_s = self.n, self.n_l, self.n_w * self.meter
-        block = int(self.lengths.min())
-        lead = self.longest
-        depart = np.full((lead + n, n_l, n_s), NEVER, np.float32)
-        self.tap = np.full((n, n_l, n_s), -1, np.int8)
-        self.left = np.full((n, self.n_w), -1, np.int32)  # frame at which time was left last
-        self.left_from = np.zeros((n, self.n_w), np.int32)
-        free = np.zeros(self.n_w, np.float32)
-        last_left = np.full(self.n_w, -1, np.int32)
-        evidence = self._evidence()
-        flat = depart.reshape(-1, n_s)
-        self.ends = np.full((n_l, n_s), NEVER, np.float32)
-        self.end_at = np.zeros((n_l, n_s), np.int32)
-        enter_free = (self.first[:, :, None] - np.log(np.exp(self.first).sum(axis=0))[None, :, None] - np.log(self.meter) + np.zeros(self.meter)).reshape(n_l, -1).astype(np.float32)
-        first_frame = self.longest + 2
-        for t0 in range(0, n, block):
-            t = np.arange(t0, min(n, t0 + block))
-            rows = (t[:, None] - self.lengths + lead) * n_l + np.arange(n_l)
-            score = flat[rows] + evidence[t]
-            by_way = score.reshape(len(t), n_l, self.n_w, self.meter).transpose(0, 2, 1, 3).reshape(len(t), self.n_w, -1)
-            arg = by_way.argmax(axis=2)
-            leaving = np.take_along_axis(by_way, arg[..., None], axis=2)[..., 0] + self.leaves
-            run_free = np.maximum.accumulate(np.vstack((free[None], leaving)), axis=0)
-            came = leaving >= run_free[1:]
-            came &= leaving > run_free[:-1]
-            idx = np.where(came, t[:, None], -1)
-            self.left[t] = np.maximum.accumulate(np.vstack((last_left[None], idx)), axis=0)[1:]
-            self.left_from[t] = arg
-            free, last_left = run_free[-1], self.left[t[-1]]
-            # departures
-            rolled = np.roll(score.reshape(len(t), n_l, self.n_w, self.meter), 1, axis=3).reshape(len(t), n_l, n_s)
-            best = np.full(rolled.shape, NEVER, np.float32)
-            tap = np.full(rolled.shape, -1, np.int8)
-            for number, (shift, values) in enumerate(self.change):
-                lo, hi = max(0, -shift), min(n_l, n_l - shift)
-                option = rolled[:, lo + shift : hi + shift] + values[lo:hi, None]
-                part = best[:, lo:hi]
-                np.copyto(tap[:, lo:hi], number, where=option > part)
-                np.maximum(part, option, out=part)
-            back = np.where(t <= first_frame, 0.0, self.returns).astype(np.float32)
-            returning = np.repeat(run_free[1:] + back[:, None], self.meter, axis=1)[:, None, :] + enter_free
-            better = returning > best
-            np.copyto(tap, _FREE, where=better)
-            np.maximum(best, returning, out=best)
-            depart[lead + t] = best + self.enter
-            self.tap[t] = tap
-            late = (t[:, None] > self.last) & (t[:, None] <= self.last + self.lengths)
-            if late.any():
-                masked = np.where(late[..., None], score, NEVER)
-                top = masked.max(axis=0)
-                at = t[masked.argmax(axis=0)]
-                better = top > self.ends
-                self.ends[better] = top[better]
-                self.end_at[better] = at[better]
-        self.free_end = free
-
-    def _evidence(self) -> np.ndarray:
-        found = np.zeros((self.n + self.longest + 2, self.n_l, self.n_w * self.meter), np.float32)
+    def _evidence(self, first: int, after: int) -> np.ndarray:
+        """For beats that end at frames from `first` to before `after`."""
+        shape = (after - first + self.longest + 1, *self.pending.shape[1:])
+        found = np.zeros(shape, np.float32)
+        found[: self.longest] = self.pending
         for one in self.onsets:
-            for time_s, weight, kind in zip(one.time_s, one.weight, one.kind, strict=True):
-                at = int(round((time_s - self.start_s) * FPS))
-                found[at : at + self.longest + 1] += np.float32(weight) * self.templates[one.part, int(kind)]
-        for anchor in self.anchors:
-            at = (anchor.time_s - self.start_s) * FPS
-            frames = np.arange(len(found))
-            gain = anchor.gain * np.exp(-0.5 * ((frames - at) / FPS / anchor.spread_s) ** 2)
-            some = np.flatnonzero(gain > 0.01 * anchor.gain)
-            beats = np.arange(self.n_w * self.meter) % self.meter
-            # a beat that ends here: the next has the number
-            good = np.ones(len(beats)) if anchor.number is None else (beats + 1) % self.meter == anchor.number
-            found[some] += (gain[some, None, None] * good).astype(np.float32)
+            frames = np.rint((one.time_s - self.start_s) * FPS).astype(int)
+            inside = slice(*np.searchsorted(frames, (first, after)))
+            for frame, weight, kind in zip(
+                frames[inside], one.weight[inside], one.kind[inside], strict=True
+            ):
+                at = frame - first
+                template = self.templates[one.part, int(kind)]
+                found[at : at + self.longest + 1] += np.float32(weight) * template
+        self.pending = found[after - first : after - first + self.longest]
         return found
 
-    def path(self, w: int) -> Path:
-        part = slice(w * self.meter, (w + 1) * self.meter)
-        ends = self.ends[:, part]
-        l, b = np.unravel_index(int(ends.argmax()), ends.shape)
-        score = float(ends[l, b])
-        frame, in_time = int(self.end_at[l, w * self.meter + b]), True
-        if self.may_be_free and self.free_end[w] > score:
-            score, in_time = float(self.free_end[w]), False
-            frame = self.n - 1
-        stretches, found = [], []
-        if in_time:
-            found.append((frame, (int(b) + 1) % self.meter))
+    def _known(self, first: int, after: int) -> np.ndarray:
+        """What is gained by a beat that begins where one is known: (frames, 1, 1, meter)."""
+        time_s = self.start_s + np.arange(first, after) / FPS
+        found = np.zeros((after - first, 1, 1, self.meter), np.float32)
+        for one in self.told.anchors:
+            gain = one.gain * np.exp(-0.5 * ((time_s - one.time_s) / one.spread_s) ** 2)
+            beats = slice(None) if one.number is None else slice(one.number, one.number + 1)
+            found[:, 0, 0, beats] += gain[:, None]
+        return found
+
+    def advance(self, first: int, after: int) -> None:
+        """Follow all states through some frames."""
+        evidence, known = self._evidence(first, after), self._known(first, after)
+        shape = (after - first, *self.pending.shape[1:])
+        depart = np.concatenate((self.before, np.empty(shape, np.float32)))
+        change = np.empty(shape, np.int8)
+        left = np.empty((shape[0], shape[2]), np.int32)
+        left_from = np.empty_like(left)
+        rows, block = np.arange(shape[1]), int(self.lengths.min())
+        for start in range(0, shape[0], block):
+            at = np.arange(start, min(start + block, shape[0]))
+            score = depart[self.longest + at[:, None] - self.lengths, rows] + evidence[at]
+            free, left[at], left_from[at] = self._leave(score, first + at)
+            departs, change[at] = self._go_on(score, free, first + at)
+            depart[self.longest + at] = departs + self.enter + known[at]
+            self._end(score, first + at)
+        self.before = depart[-self.longest :]
+        piece = _Piece(
+            first=first, low=self.low, ways=self.followed,
+            change=change, left=left, left_from=left_from,
+        )  # fmt: skip
+        self.pieces.append(piece)
+
+    def _leave(
+        self, score: np.ndarray, frames: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """Scores out of time, (frames, ways), and since when and from which state."""
+        each = score.transpose(0, 2, 1, 3).reshape(len(frames), len(self.followed), -1)
+        state = each.argmax(axis=2)
+        leaving = each.max(axis=2) + np.float32(_LEAVES) + self.never
+        every = np.maximum.accumulate(np.vstack((self.free, leaving)))
+        came = np.where(leaving > every[:-1], frames[:, None], -1)
+        since = np.maximum.accumulate(np.vstack((self.left, came)))[1:]
+        self.free, self.left = every[-1], since[-1]
+        return every[1:], since, state
+
+    def _go_on(
+        self, score: np.ndarray, free: np.ndarray, frames: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """The best scores to begin a beat with, and by which change of length."""
+        ended = np.roll(score, 1, axis=3)
+        best = np.full(score.shape, NEVER, np.float32)
+        change = np.zeros(score.shape, np.int8)
+        for shift, chance in self.changes.items():
+            low, high = max(0, -shift), min(score.shape[1], score.shape[1] - shift)
+            if low >= high:
+                continue
+            option = ended[:, low + shift : high + shift] + chance[low:high, None, None]
+            part = best[:, low:high]
+            np.copyto(change[:, low:high], shift, where=option > part)
+            np.maximum(part, option, out=part)
+        is_start = (frames <= self.longest + 2)[:, None]
+        returns = free + np.where(is_start, np.float32(0), _RETURNS + self.never)
+        option = (returns[:, None] + self.first)[..., None]
+        np.copyto(change, _FREE, where=option > best)
+        return np.maximum(best, option), change
+
+    def _end(self, score: np.ndarray, frames: np.ndarray) -> None:
+        """Keep the best beats that end after the last onset and begin before it."""
+        late = (frames[:, None] > self.last) & (frames[:, None] <= self.last + self.lengths)
+        if late.any():
+            some = np.where(late[..., None, None], score, NEVER)
+            best = some.max(axis=0)
+            self.end_at = np.where(best > self.ends, frames[some.argmax(axis=0)], self.end_at)
+            self.ends = np.maximum(best, self.ends)
+
+    def give_up(self) -> None:
+        """Follow only lengths and ways that may still be the best."""
+        each = self.before.max(axis=(0, 3))  # (lengths, ways)
+        by_way = np.maximum(each.max(axis=0), self.free)
+        kept = by_way > by_way.max() - _GIVEN_UP
+        kept |= [not way.may_be_free for way in self.ways]  # these are compared otherwise
+        live = np.flatnonzero((each > each.max(axis=0) - _BEAM)[:, kept].any(axis=1))
+        if self.free[kept].max() > each[:, kept].max():  # time may be taken up at any tempo
+            live = np.arange(len(self.lengths))
+        low, high = max(0, live[0] - _MARGIN), min(len(self.lengths), live[-1] + 1 + _MARGIN)
+        self.low, self.lengths = self.low + low, self.lengths[low:high]
+        self.followed, self.ways = self.followed[kept], [w for w, k in zip(self.ways, kept) if k]
+        self.never, self.free, self.left = self.never[kept], self.free[kept], self.left[kept]
+        for name in ("before", "pending"):
+            setattr(self, name, getattr(self, name)[:, low:high, kept])
+        for name in ("enter", "first", "ends", "end_at"):
+            setattr(self, name, getattr(self, name)[low:high, kept])
+        self.templates = {key: one[:, low:high, kept] for key, one in self.templates.items()}
+        self.changes = {shift: chance[low:high] for shift, chance in self.changes.items()}
+
+    def path(self, row: int) -> Path:
+        """The path back from the best end of a way."""
+        way = self.ways[row]
+        best = self.ends[:, row]
+        length, beat = np.unravel_index(int(best.argmax()), best.shape)
+        frame, score = int(self.end_at[length, row, beat]), float(best.max())
+        is_free = bool(self.free[row] + self.never[row] > score)
+        back = self._walk(int(self.followed[row]), frame, self.low + int(length), int(beat), is_free)
+        return Path(
+            way=way.name,
+            meter=self.meter,
+            score=float(self.free[row]) if is_free else score,
+            stretches=tuple(back),
+        )
+
+    def _walk(self, way: int, frame: int, length: int, beat: int, is_free: bool) -> list[Stretch]:
+        found: list[Stretch] = []
+        if is_free:
+            frame = self.n_frames - 1
         while True:
-            if in_time:
-                frame -= int(self.lengths[l])
-                found.append((frame, int(b)))
-                tap = int(self.tap[frame, l, w * self.meter + b])
-                if tap == _FREE:
-                    stretches.append(found)
-                    found, in_time = [], False
-                else:
-                    l, b = l + self.change[tap][0], (b - 1) % self.meter
-            else:
-                frame = int(self.left[frame, w])
-                if frame < 0:
+            if is_free:
+                piece, row = self._at(frame, way)
+                since = int(piece.left[frame - piece.first, row])
+                if since < 0:
+                    return found[::-1]
+                piece, row = self._at(since, way)
+                state = int(piece.left_from[since - piece.first, row])
+                frame, (length, beat) = since, divmod(state, self.meter)
+                length += piece.low
+            frames = [frame]
+            while True:
+                frame -= int(self.every[length])
+                frames.append(frame)
+                piece, row = self._at(frame, way)
+                change = int(piece.change[frame - piece.first, length - piece.low, row, beat])
+                if change == _FREE:
                     break
-                l, b = divmod(int(self.left_from[frame, w]), self.meter)
-                found, in_time = [(frame, (b + 1) % self.meter)], True
-        done = [
-            Stretch(time_s=np.array([self.start_s + f / FPS for f, _ in reversed(one)]), number=np.array([x for _, x in reversed(one)]))
-            for one in reversed(stretches)
-        ]
-        return Path(way=self.ways[w], score=score, stretches=done)
+                length, beat = length + change, (beat - 1) % self.meter
+            time_s = self.start_s + np.array(frames[::-1]) / FPS
+            found.append(Stretch(time_s=time_s, start=beat))
+            is_free = True
+
+    def _at(self, frame: int, way: int) -> tuple[_Piece, int]:
+        piece = self.pieces[frame // _PIECE]
+        return piece, int(np.searchsorted(piece.ways, way))
+
+
+def _changes(lengths: np.ndarray) -> dict[int, np.ndarray]:
+    """Log chance to come to each length from the one so many places further: (n_lengths,)."""
+    ratio = np.log(lengths[None] / lengths[:, None])  # from, to
+    chance = np.zeros(ratio.shape)
+    for share, spread in ((1 - _BENDS, _STEADY), (_BENDS, _BENT)):
+        width = np.hypot(spread, 0.3 / lengths)  # lengths are whole frames
+        chance += share * np.exp(-0.5 * (ratio / width) ** 2) / width
+    log = np.log(chance / chance.sum(axis=1, keepdims=True) + 1e-30)
+    log[np.abs(ratio) > _REACH + 1 / lengths] = NEVER
+    index = np.arange(len(lengths))
+    most = int(np.max(np.abs(np.subtract(*np.nonzero(log > NEVER)))))
+    found = {}
+    for shift in range(-most, most + 1):
+        origin = np.clip(index + shift, 0, len(lengths) - 1)
+        is_one = origin == index + shift
+        found[shift] = np.where(is_one, log[origin, index], NEVER).astype(np.float32)
+    return found

@@ -17,18 +17,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stackline.listen.time.rhythms import BINS, Way
+from stackline.listen.time.rhythms import BINS, EVIDENCE, Way
 
 FPS = 100
 NEVER = np.float32(-1e9)
-EVIDENCE = 1.5  # weight of onsets against the changes of tempo
 LONGEST_WAIT_S = 4.0  # a longer one says no more
 
 _STEP = 0.025  # between neighbouring lengths, relative
-_STEADY, _BENT, _BENDS = 0.008, 0.045, 0.1  # change of a beat's length; how often bent
+_STEADY, _BENT, _BENDS = 0.008, 0.035, 0.1  # change of a beat's length; how often bent
 _REACH = 0.12  # largest change
-_LEAVES, _RETURNS = -6.0, -5.0  # log chance of leaving the time and of taking it up
-_PULL = 0.3  # weight of the usual tempi, per second
+_LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking it up
+_PULL, _SPARSE_PULL = 0.3, 0.4  # weight of usual tempi, per second; where attacks are sparse
 _UNLIKELY = -30.0
 _PIECE = 2000  # frames
 _BEAM, _MARGIN, _GIVEN_UP = 45.0, 4, 60.0  # lengths followed, those beside them; ways
@@ -180,7 +179,8 @@ class _Search:
                 due[:, row] += EVIDENCE * rate * (weight_s * self.lengths / FPS)[:, None]
         liking = np.maximum(liking, _UNLIKELY)
         first = liking - np.log(np.exp(liking).sum(axis=0)) - np.log(self.meter)
-        pull = _PULL * liking * self.lengths[:, None] / FPS
+        pulls = np.array([_SPARSE_PULL if way.may_be_free else _PULL for way in self.ways])
+        pull = pulls * liking * self.lengths[:, None] / FPS
         return (pull[..., None] - due).astype(np.float32), first.astype(np.float32)
 
     def _templates(self) -> dict[tuple[str, int], np.ndarray]:
@@ -191,12 +191,14 @@ class _Search:
         rows, found = np.arange(len(self.lengths)), {}
         for one in self.onsets:
             for kind in np.unique(one.kind).tolist():
-                logs = np.stack([way.rates[one.part][kind] for way in self.ways], axis=1)
+                logs = np.stack(
+                    [EVIDENCE * way.rates[one.part][kind] for way in self.ways], axis=1
+                )
                 beats = [
                     logs[rows, :, (place + beat * BINS) % (BINS * self.meter)]
                     for beat in range(self.meter)
                 ]
-                table = np.stack(beats, axis=3).astype(np.float32) * np.float32(EVIDENCE)
+                table = np.stack(beats, axis=3).astype(np.float32)
                 table[outside] = 0
                 found[one.part, kind] = table
         return found

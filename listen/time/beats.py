@@ -16,7 +16,7 @@ from stackline.listen.time.bar_places import strikes_of
 from stackline.listen.time.bar_pointer import Anchor, Onsets, Told
 from stackline.listen.time.count_in import CountIn, find_count_in
 from stackline.listen.time.one_a_bar import CONFIDENCE, assumed_bars, is_struck_once_a_bar
-from stackline.listen.time.readings import SURE_BARS, USUAL_METERS, Heard, Reading, best_reading
+from stackline.listen.time.readings import LIKELY_BARS, SURE_BARS, USUAL_METERS, Heard, Reading, best_reading
 from stackline.listen.time.runs import FEWEST, passages
 from stackline.listen.time.time_hints import TimeHints, check_hints
 from stackline.shared.notes import Attack, Beat, BeatGrid, GridSource
@@ -24,6 +24,7 @@ from stackline.shared.notes import Attack, Beat, BeatGrid, GridSource
 _ONE_S, _ONE_GAIN = 0.06, 60.0  # how near to a known downbeat one is, and what it gains by that
 _COUNT_S, _COUNT_GAIN = 0.02, 8.0  # the same for a click of a count
 _CLICKS_BETWEEN = 1.2  # clicks for each attack, where they stand between attacks
+_SMOOTHED = 16  # beats over which a tempo is reckoned
 _LEAST_IN_TIME = 0.25  # share of the attacks of a take with a pulse
 _LEAST_CONFIDENCE = 0.1  # beats that are hardly believed are none
 
@@ -133,7 +134,7 @@ def _grid(
     onsets_s = np.array([attack.onset_s for attack in attacks])
     is_sure = reading.bars_lead >= SURE_BARS or _one_s(told) is not None
     source: GridSource = "hint" if meter else "heard" if is_sure else "assumed"
-    if not is_sure:
+    if not is_sure and reading.bars_lead < LIKELY_BARS:
         nearest = int(np.argmin(np.abs(runs[0].beats_s - onsets_s[runs[0].first])))
         runs = [replace(runs[0], start=-nearest % per_bar), *runs[1:]]
     beats = tuple(
@@ -141,7 +142,10 @@ def _grid(
         for run in runs
         for i, time_s in enumerate(run.beats_s)
     )
-    periods_s = np.concatenate([np.diff(run.beats_s) for run in runs])
+    spans = [min(_SMOOTHED, len(run.beats_s) - 1) for run in runs]
+    periods_s = np.concatenate(
+        [(run.beats_s[n:] - run.beats_s[:-n]) / n for run, n in zip(runs, spans, strict=True)]
+    )
     return BeatGrid(
         beats=beats,
         tempo_bpm=round(60.0 / float(np.median(periods_s)), 1),

@@ -13,7 +13,6 @@ import numpy as np
 
 from stackline.listen.time.bar_places import Strikes
 from stackline.listen.time.bar_pointer import (
-    EVIDENCE,
     Onsets,
     Path,
     Told,
@@ -24,6 +23,7 @@ from stackline.listen.time.bar_pointer import (
 from stackline.listen.time.rhythms import (
     BINS,
     DENSE,
+    EVIDENCE,
     NEWNESS,
     PLAYERS,
     SIXTEENTHS,
@@ -38,7 +38,7 @@ from stackline.listen.time.runs import Run, runs_of
 USUAL_METERS = (4, 3)  # the usual one first
 SLOWEST_BPM, FASTEST_BPM = 42.0, 330.0  # unless the player says so
 FINE_STEP = 0.008  # between lengths of the beat where the tempo is told
-SURE_BARS = 4.0  # by how much the best downbeats must be likelier than the next to be heard
+SURE_BARS, LIKELY_BARS = 4.0, 1.5  # by how much downbeats must lead to be heard, to be taken
 
 _SPARSEST_LINE, _DENSEST_COMPING = 2.2, 3.2  # attacks a second
 _UNUSUAL = 2.5  # by how much another meter than the usual one must be likelier
@@ -48,6 +48,7 @@ _REGULAR = 0.5  # mean log rate of clicks at their places of the beat
 _SAME_TEMPO = 0.15  # tempi nearer than this, relative, are one
 _SETTLED = 4.0  # by how much rivals must be less likely to be out of the question
 _CHANCE, _SURE = 0.3, 2.5  # a score over the root of the attacks: by chance, and beyond doubt
+_LEAST_DENSE = 0.4  # a dense line has a pulse, whatever is doubtful about it
 _DOUBTED = 0.55  # what a rival as likely takes away: more than even odds
 
 
@@ -95,7 +96,7 @@ def best_reading(
     paths, clicks_lead = [], False
     if len(heard.clicks.time_s) >= _FEWEST_CLICKS:
         paths = _paths([*alone, heard.clicks], heard, told, meter)
-        clicks_lead = bool(paths) and _regularity(paths[0][1], heard.clicks.time_s) > _REGULAR
+        clicks_lead = _regularity(paths[0][1], heard.clicks.time_s) > _REGULAR
     if not clicks_lead:
         paths = _paths(alone, heard, told, meter)
     score, path = paths[0]
@@ -107,7 +108,8 @@ def best_reading(
     rivals = [its for its, one in paths if not _is_of_tempo(one, path)]
     lead = min(score - max(rivals, default=-np.inf), float(turns[0] - turns[1::2].max()))
     share = (score / np.sqrt(len(heard.strikes.time_s)) - _CHANCE) / (_SURE - _CHANCE)
-    share = 1.0 if clicks_lead else float(np.clip(share, 0.0, 1.0))
+    least = 1.0 if clicks_lead else _LEAST_DENSE if path.way in DENSE else 0.0
+    share = float(np.clip(share, least, 1.0))
     return Reading(
         path=path,
         runs=runs,
@@ -167,10 +169,17 @@ def _bins(beats_s: np.ndarray, start: float, times_s: np.ndarray, meter: int) ->
 
 
 def _regularity(path: Path, times_s: np.ndarray) -> float:
-    """Mean log rate of onsets at their places of the beat, each reckoned from the others."""
     if not path.stretches:
         return 0.0
-    bins = _bins(np.concatenate([one.time_s for one in path.stretches]), 0, times_s, 1)
+    return regularity(np.concatenate([one.time_s for one in path.stretches]), times_s)
+
+
+def regularity(beats_s: np.ndarray, times_s: np.ndarray) -> float:
+    """Mean log rate of onsets at their places of the beat, each reckoned from the others.
+
+    0 where they fall anywhere, 3 where all fall on one place.
+    """
+    bins = _bins(beats_s, 0, times_s, 1)
     counts = np.bincount(bins, minlength=BINS).astype(float)
     near = 0.5 * counts + 0.25 * (np.roll(counts, 1) + np.roll(counts, -1))
     others = (near[bins] - 0.5 + 0.5 / BINS) * BINS / max(1, len(bins) - 1)

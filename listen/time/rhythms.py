@@ -43,6 +43,7 @@ _FINE = {3: 0.010, 4: 0.014, 9: 0.012}  # share of all attacks on quarters and a
 _CLICKED = {0: 0.86, 8: 0.03, 6: 0.03}  # a metronome's or a light drummer's
 _WALKED = {0: 0.9}  # a bass
 _CHORDS, _NOTES = {0: 0.76, 3: 0.05, 6: 0.14, 9: 0.05}, {0: 0.17, 3: 0.28, 6: 0.27, 9: 0.28}
+EVIDENCE = 1.5  # weight of onsets against the changes of tempo
 _TIMING_S, _TIMING_BEATS, _ANYWHERE = 0.016, 0.02, 0.06
 
 _OFF_BEATS = (0.5, 0.55, 0.6, 0.66)  # where the off-beats of one player's line come

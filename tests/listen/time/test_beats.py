@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.other_sounds.clicks import Clicks
 from stackline.listen.time.beats import find_beats
-from stackline.listen.time.strokes import BINS, density
 from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Attack, BeatGrid, Note
@@ -261,13 +260,3 @@ def test_impossible_meter(beats_per_bar: int) -> None:
     """The sentence says what is allowed."""
     with pytest.raises(Complaint, match="is out of range; give 1 to 16, such as 4"):
         find_beats((), hints=TimeHints(beats_per_bar=beats_per_bar))
-
-
-@pytest.mark.parametrize("bpm", [45.0, 110.0, 250.0])
-def test_the_density_is_a_density(bpm: float) -> None:
-    """Positive, mean 1 over the beat (a definition), highest on the beat."""
-    values = density(bpm)
-    assert len(values) == BINS
-    assert values.min() > 0
-    assert values.mean() == pytest.approx(1.0)
-    assert values.argmax() == 0

@@ -17,7 +17,6 @@ from stackline.listen.attacks.grid import with_positions
 from stackline.listen.attacks.swing_ratio import swing_ratio
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import TimeHints
-from stackline.listen.time.without_clicks.beat_line import beat_line
 from stackline.shared.notes import Attack, Beat, BeatGrid, Note, Passage
 from tests.listen.time.test_beats import comping_on, times
 
@@ -193,16 +192,9 @@ def test_no_divided_beat_lies_across_a_passage() -> None:
     assert swing_ratio(attacks, LEFT) == pytest.approx(2.0, abs=0.02)
 
 
-def test_a_line_of_beats_takes_off_how_late_off_beats_come() -> None:
-    """Even beats of 0.5 s, off-beats 40 ms late: the beats stay where they are."""
-    places = np.array([0.0, 0.5, 1.0, 2.5, 3.0, 4.5, 5.5, 6.0, 7.0])
-    late = np.where(places % 1 == 0.5, 0.04, 0.0)
-    line = beat_line(places, 2.0 + 0.5 * places + late, np.full(len(places), 0.5))
-    np.testing.assert_allclose(line, 2.0 + 0.5 * np.arange(9), atol=0.008)
-
-
 def test_one_attack_at_a_told_tempo_has_beats() -> None:
     """A single chord, the tempo told: it stands on a beat of that length."""
-    line = beat_line(np.array([0.0]), np.array([3.0]), np.array([0.5]))
-    np.testing.assert_allclose(np.diff(line), 0.5)
-    assert line[0] == pytest.approx(3.0)
+    attacks, _ = comping_on(np.full(4, 0.5), np.random.default_rng(0), start_s=3.0)
+    grid = find_beats(attacks[:1], hints=TimeHints(tempo_bpm=120))
+    assert grid.tempo_bpm == pytest.approx(120, rel=0.03)
+    assert np.min(np.abs(times(grid) - attacks[0].onset_s)) < 0.05

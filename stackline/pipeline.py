@@ -30,7 +30,7 @@ def transcribe(
     """Hear a recording and read its voicings.
 
     path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
-    changes: the chords of the tune, if known (`stackline.theory.given.changes.parse_changes`).
+    changes: the chords of the tune, if known (`stackline.theory.given.changes_text.parse_changes`).
     tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
     first_beat_s: when beat one of the first bar is, in seconds. count_in: how many clicks are
     counted before it. See `stackline.listen.time.time_hints`.

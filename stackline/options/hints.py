@@ -3,6 +3,8 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from stackline.listen.time.time_hints import MOST_COUNTED, TimeHints
 from stackline.shared.complaint import Complaint
 
@@ -67,22 +69,30 @@ def read_time(
 def read_changes(text_or_file: str | None) -> "Changes | None":
     """Changes from a file of that name, or from the text itself.
 
-    Raises Complaint, the symbol underlined, where a chord cannot be read.
+    What was read otherwise than one might think is said on the error stream. Raises Complaint,
+    the place underlined, where something cannot be read.
     """
     if text_or_file is None:
         return None
-    from stackline.theory.given.changes import parse_changes
+    from stackline.theory.given.changes_text import parse_changes
 
+    changes = parse_changes(_text_of(text_or_file))
+    for remark in changes.remarks:
+        click.echo(f"changes: {remark}", err=True)
+    return changes
+
+
+def _text_of(text_or_file: str) -> str:
+    if not _names_a_file(text_or_file):
+        return text_or_file
     path = Path(text_or_file)
-    if _names_a_file(text_or_file):
-        try:
-            return parse_changes(path.read_text(encoding="utf-8"))
-        except (OSError, UnicodeDecodeError) as error:
-            raise Complaint(
-                f"--changes {path}: cannot be read as a text file ({error}); "
-                'name a text file, or type the chords: --changes "Dm9 | G13(b9) | C6/9"'
-            ) from error
-    return parse_changes(text_or_file)
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Complaint(
+            f"--changes {path}: cannot be read as a text file ({error}); "
+            'name a text file, or type the chords: --changes "Dm9 | G13(b9) | C6/9"'
+        ) from error
 
 
 def _names_a_file(text: str) -> bool:

@@ -1,46 +1,68 @@
-"""The changes of a tune as plain text: bars between ``|``, chords between spaces.
+"""The changes of a tune: bars of chords, where each chord stands, and the form in another key.
 
-``%`` alone in a bar repeats the bar before it, beside other chords it repeats the chord
-before it; ``N.C.`` (no chord) rests. Lines may end anywhere; text after ``//`` on a line is
-a remark. Chords share a bar evenly in whole beats, the earlier ones getting what is over:
-three chords in four beats take 2, 1 and 1 (common practice).
+Chords share a bar evenly in whole beats, the earlier ones getting what is over: three chords in
+four beats take 2, 1 and 1 (common practice); where beats were written, those count. How changes
+are written down is in `changes_text`.
 """
 
-import re
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import ChordSymbol
-from stackline.theory.chords.chord_grammar import SpellingError
 from stackline.theory.chords.spelling import fifths
-from stackline.theory.chords.symbols import fifths_shift, parse_plainly, transpose, underlined
+from stackline.theory.chords.symbols import fifths_shift, transpose
 
-NO_CHORD = frozenset({"N.C.", "NC", "n.c.", "N.C"})
+COMPOUND = frozenset({6, 9, 12})  # eighths that are felt in threes (common practice)
+USUAL_BEATS = 4
+BARS_A_LINE = 4
 
 
 @dataclass(frozen=True, kw_only=True)
 class ChangesBar:
-    """One bar: its chords in order; None is a rest (N.C.)."""
+    """One bar: its chords in order; None is a rest (N.C.).
+
+    beats: those written for each chord, as many as chords; empty where none were.
+    """
 
     chords: tuple[ChordSymbol | None, ...]
+    beats: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Changes:
-    """The bars of a form, in order; played again from the top when it ends."""
+    """The bars of a form, in order; played again from the top when it ends.
+
+    meter: as written, (3, 4) for 3/4; None if left out. pickup: a shorter bar before the first
+    time through. remarks: what was read otherwise than a reader might think, in words.
+    """
 
     bars: tuple[ChangesBar, ...]
+    meter: tuple[int, int] | None = None
+    pickup: ChangesBar | None = None
+    remarks: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def chords(self) -> tuple[ChordSymbol | None, ...]:
-        """Every chord of the form in order."""
-        return tuple(chord for bar in self.bars for chord in bar.chords)
+        """Every chord in order, those of the pickup first."""
+        first = (self.pickup,) if self.pickup else ()
+        return tuple(chord for bar in (*first, *self.bars) for chord in bar.chords)
+
+    @property
+    def beats_per_bar(self) -> int | None:
+        """Beats in a bar of the written meter (12/8 has four); None without one."""
+        if self.meter is None:
+            return None
+        above, below = self.meter
+        return above // 3 if below == 8 and above in COMPOUND else above
 
 
 @dataclass(frozen=True, kw_only=True)
 class PlacedChord:
-    """A chord of the form with its place: bar from 0, first beat from 0, length in beats."""
+    """A chord of the form with its place: bar from 0, first beat from 0, length in beats.
+
+    A pickup stands in bar -1, on the beats that end it.
+    """
 
     symbol: ChordSymbol | None
     bar: int
@@ -48,77 +70,48 @@ class PlacedChord:
     beats: Fraction
 
 
-def parse_changes(text: str, *, german: bool = False) -> Changes:
-    """Read changes; raises Complaint with the faulty symbol underlined in its line."""
-    bars: list[ChangesBar] = []
-    for line in text.splitlines():
-        remark = line.find("//")
-        code = line if remark < 0 else line[:remark]
-        for start, end in _bar_places(code):
-            bars.append(_bar(line, start, end, bars, german))
-    if not bars:
-        raise Complaint("the changes are empty: write bars such as | Dm9 | G13 | Cmaj9 | % |")
-    return Changes(bars=tuple(bars))
-
-
-def _bar_places(line: str) -> list[tuple[int, int]]:
-    """Start and end of what stands between bar lines; empty stretches are no bars."""
-    return [
-        found.span() for found in re.finditer(r"[^|]+", line) if found[0].strip(" \t:[]")
-    ]  # repeat signs and brackets around the form are passed over
-
-
-def _bar(line: str, start: int, end: int, before: list[ChangesBar], german: bool) -> ChangesBar:
-    words = [w for w in re.finditer(r"\S+", line[start:end]) if w[0].strip(":[]")]
-    if len(words) == 1 and words[0][0] == "%":
-        if not before:
-            raise Complaint(
-                _fault(line, start + words[0].start(), "%", "a chord before the first %")
-            )
-        return before[-1]
-    chords: list[ChordSymbol | None] = []
-    for word in words:
-        place = start + word.start()
-        if word[0] == "%":
-            chords.append(_repeated(line, place, chords, before))
-        elif word[0] in NO_CHORD:
-            chords.append(None)
-        else:
-            chords.append(_chord(line, place, word[0], german))
-    return ChangesBar(chords=tuple(chords))
-
-
-def _repeated(
-    line: str, place: int, chords: list[ChordSymbol | None], before: list[ChangesBar]
-) -> ChordSymbol | None:
-    """What a % beside other chords repeats."""
-    if chords:
-        return chords[-1]
-    if before:
-        return before[-1].chords[-1]
-    raise Complaint(_fault(line, place, "%", "a chord before the first %"))
-
-
-def _chord(line: str, place: int, word: str, german: bool) -> ChordSymbol:
-    try:
-        return parse_plainly(word, german)
-    except SpellingError as error:
-        raise Complaint(underlined(word, error, line=line, offset=place)) from None
-
-
-def _fault(line: str, place: int, word: str, expected: str) -> str:
-    return underlined(word, SpellingError(expected, 0, len(word)), line=line, offset=place)
-
-
 def place_chords(changes: Changes, beats_per_bar: int) -> tuple[PlacedChord, ...]:
-    """Every chord of the form with its bar, beat and length in beats."""
-    placed = []
-    for number, bar in enumerate(changes.bars):
-        beat = Fraction(0)
-        for chord, length in zip(bar.chords, _shares(len(bar.chords), beats_per_bar), strict=True):
-            placed.append(PlacedChord(symbol=chord, bar=number, beat=beat, beats=length))
-            beat += length
-    return tuple(placed)
+    """Every chord of the form with its bar, beat and length in beats; the pickup is left out.
+
+    beats_per_bar: how beats are counted where the chords are laid; a bar written in another
+    meter fills one bar there, in proportion.
+    """
+    own = changes.beats_per_bar or beats_per_bar
+    scale = Fraction(beats_per_bar, own)
+    return tuple(
+        one
+        for number, bar in enumerate(changes.bars)
+        for one in _placed(bar, number, Fraction(0), _lengths(bar, own), scale)
+    )
+
+
+def place_pickup(changes: Changes, beats_per_bar: int) -> tuple[PlacedChord, ...]:
+    """The chords before the first bar, on the last beats of bar -1; empty without a pickup."""
+    if changes.pickup is None:
+        return ()
+    own = changes.beats_per_bar or beats_per_bar
+    lengths = [Fraction(one) for one in changes.pickup.beats]
+    start = own - sum(lengths, Fraction(0))
+    return tuple(_placed(changes.pickup, -1, start, lengths, Fraction(beats_per_bar, own)))
+
+
+def _placed(
+    bar: ChangesBar, number: int, beat: Fraction, lengths: list[Fraction], scale: Fraction
+) -> Iterator[PlacedChord]:
+    for chord, length in zip(bar.chords, lengths, strict=True):
+        yield PlacedChord(symbol=chord, bar=number, beat=beat * scale, beats=length * scale)
+        beat += length
+
+
+def _lengths(bar: ChangesBar, own: int) -> list[Fraction]:
+    """Beats of each chord in a bar of `own` beats; what was not written is the last chord's."""
+    if not bar.beats:
+        return _shares(len(bar.chords), own)
+    written = sum(bar.beats)
+    if written > own:
+        return [Fraction(one * own, written) for one in bar.beats]
+    *first, last = bar.beats
+    return [*map(Fraction, first), Fraction(last + own - written)]
 
 
 def _shares(count: int, beats: int) -> list[Fraction]:
@@ -130,10 +123,22 @@ def _shares(count: int, beats: int) -> list[Fraction]:
 
 
 def print_changes(changes: Changes) -> str:
-    """The changes as text that `parse_changes` reads back, four bars a line."""
-    bars = [" ".join(c.text if c else "N.C." for c in bar.chords) for bar in changes.bars]
-    lines = [" | ".join(bars[i : i + 4]) for i in range(0, len(bars), 4)]
-    return "\n".join(f"| {line} |" for line in lines)
+    """The changes as text that `changes_text` reads back, four bars a line."""
+    bars = [_bar_text(bar) for bar in changes.bars]
+    rows = (bars[i : i + BARS_A_LINE] for i in range(0, len(bars), BARS_A_LINE))
+    lines = [f"| {' | '.join(row)} |" for row in rows]
+    if changes.pickup:
+        lines[0] = f"pickup: {_bar_text(changes.pickup)} {lines[0]}"
+    if changes.meter:
+        lines[0] = f"{changes.meter[0]}/{changes.meter[1]} {lines[0]}"
+    return "\n".join(lines)
+
+
+def _bar_text(bar: ChangesBar) -> str:
+    texts = [chord.text if chord else "N.C." for chord in bar.chords]
+    if not bar.beats:
+        return " ".join(texts)
+    return " ".join(text + " /" * (beats - 1) for text, beats in zip(texts, bar.beats, strict=True))
 
 
 def transpose_changes(changes: Changes, semitones_up: int) -> Changes:
@@ -141,9 +146,9 @@ def transpose_changes(changes: Changes, semitones_up: int) -> Changes:
     places = tuple(fifths(chord.root) for chord in changes.chords if chord)
     shift = fifths_shift(semitones_up, places)
 
-    def moved(chord: ChordSymbol | None) -> ChordSymbol | None:
-        return transpose(chord, semitones_up, shift=shift) if chord else None
+    def moved(bar: ChangesBar) -> ChangesBar:
+        chords = [transpose(one, semitones_up, shift=shift) if one else None for one in bar.chords]
+        return replace(bar, chords=tuple(chords))
 
-    return Changes(
-        bars=tuple(ChangesBar(chords=tuple(map(moved, bar.chords))) for bar in changes.bars)
-    )
+    pickup = moved(changes.pickup) if changes.pickup else None
+    return replace(changes, bars=tuple(map(moved, changes.bars)), pickup=pickup)

@@ -13,7 +13,7 @@ from stackline.shared.notes import Note
 from stackline.shared.rhythm import HarmonicRhythm
 from stackline.shared.take import Take
 from stackline.theory.form.harmonic_rhythm import figure
-from stackline.theory.given.changes import parse_changes
+from stackline.theory.given.changes_text import parse_changes
 from stackline.theory.reading import read
 from tests.support.played_takes import grid_of, struck, take_of
 

@@ -1,7 +1,7 @@
 """Voicings under given changes: placement, anticipation, substitutions."""
 
 from stackline.shared.notes import BeatGrid
-from stackline.theory.given.changes import parse_changes
+from stackline.theory.given.changes_text import parse_changes
 from stackline.theory.reading import read
 from tests.support.played import attack, attacks, grid
 

@@ -1,5 +1,5 @@
 """The plain files: table, CSV, labels, JAMS, MIDI.
 
-In: a take. Out: text or bytes, one renderer a file. Read `table`, then any other: they do not know each
-other.
+In: a take. Out: text or bytes, one renderer a file. Read `table`, then any other; they do not
+know each other.
 """

@@ -100,7 +100,7 @@ FORMATS: dict[str, Format] = {
     ),
     "jams": Format(
         suffix=".jams",
-        purpose="annotations for research tools (an extra: pip install 'stackline[jams]')",
+        purpose="annotations for research tools",
         render=lambda take, _: jams_file.render(take),
     ),
 }

@@ -2,7 +2,6 @@
 
 import re
 import threading
-from collections import Counter
 from collections.abc import Callable
 from fractions import Fraction
 from xml.etree import ElementTree as Et
@@ -14,25 +13,9 @@ from stackline.report.notation import score_document as score_page
 from stackline.report.notation.engraving import engrave
 from stackline.report.score.score_layout import lay_out
 from stackline.shared.take import Take
+from tests.support.drawn_score import SVG, classes, text_of
 from tests.support.played_takes import grid_of, struck, take_of
 from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
-
-SVG = "{http://www.w3.org/2000/svg}"
-
-
-def classes(svg: str) -> Counter[str]:
-    """How often each class word stands in a drawing."""
-    root = Et.fromstring(svg)
-    return Counter(word for one in root.iter() for word in (one.get("class") or "").split())
-
-
-def text_of(svg: str, kind: str) -> list[str]:
-    """The texts of the elements of a class, in order."""
-    return [
-        "".join(one.itertext()).replace("\u00a0", " ").strip()
-        for one in Et.fromstring(svg).iter(f"{SVG}g")
-        if kind in (one.get("class") or "").split()
-    ]
 
 
 def test_every_head_is_drawn() -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from stackline.report.page.page import SCRIPTS, asset  # noqa: E402
+from stackline.report.page.page import SCRIPTS, asset
 
 if __name__ == "__main__":
     print("".join(asset(name) for name in SCRIPTS), end="")

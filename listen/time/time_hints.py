@@ -28,6 +28,9 @@ class TimeHints:
     count_in: int | None = None
 
 
+NO_HINTS = TimeHints()
+
+
 def check_hints(hints: TimeHints) -> None:
     """Raise Complaint for hints that cannot be."""
     bpm, per_bar = hints.tempo_bpm, hints.beats_per_bar

@@ -1,10 +1,9 @@
 """A take from what a player names: a recording, which is heard, or a take kept as JSON."""
 
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stackline.listen.time.time_hints import TimeHints
+from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import read_text
 from stackline.shared.take import Take
@@ -36,7 +35,7 @@ def take_from(
             path,
             ear=ear,
             changes=changes,
-            **asdict(time or TimeHints()),
+            hints=time or NO_HINTS,
             progress=progress,
         )
 

@@ -8,6 +8,7 @@ import soundfile
 
 from stackline.listen.ear import Ear, Progress
 from stackline.listen.hearing import hear
+from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio, Tuning
@@ -99,7 +100,7 @@ def test_nothing_heard_is_no_error(recording: Path) -> None:
 
 def test_hints_reach_the_grid(recording: Path) -> None:
     """Tempo and meter are the player's word."""
-    hearing = hear(recording, ear=ToldEar(notes()), tempo_bpm=60, beats_per_bar=3)
+    hearing = hear(recording, ear=ToldEar(notes()), hints=TimeHints(tempo_bpm=60, beats_per_bar=3))
     assert hearing.grid.beats_per_bar == 3
     assert hearing.grid.tempo_bpm == pytest.approx(60, rel=0.01)
 
@@ -108,7 +109,7 @@ def test_hints_are_checked_before_the_work(tmp_path: Path) -> None:
     """A wrong hint is told at once, not after minutes of listening."""
     ear: Ear = ToldEar(())
     with pytest.raises(Complaint, match="beats a minute"):
-        hear(tmp_path / "missing.wav", ear=ear, tempo_bpm=7)
+        hear(tmp_path / "missing.wav", ear=ear, hints=TimeHints(tempo_bpm=7))
     with pytest.raises(Complaint, match="is no tuning"):
         hear(tmp_path / "missing.wav", ear=ear, expected_a_hz=44)
 

@@ -51,7 +51,7 @@ def test_the_page_of_commands_is_up_to_date() -> None:
     [
         (["transcribe", "nowhere.wav"], "nowhere.wav"),
         (["transcribe", "."], "folder"),
-        (["transcribe", "x.wav", "--tempo", "4"], "--tempo 4: allowed are 20 to 400"),
+        (["transcribe", "x.wav", "--tempo", "4"], "--tempo 4: allowed are 30 to 400"),
         (["transcribe", "x.wav", "--meter", "4"], "--meter '4': allowed are 2/4 to 7/4"),
         (["transcribe", "x.wav", "--formats", "page,doc"], "--formats 'doc': allowed are"),
         (["transcribe", "a/x.wav", "b/x.wav"], "outputs of the same name"),
@@ -83,7 +83,9 @@ def test_doctor_tells_facts_as_json() -> None:
     findings = json.loads(result.stdout)
     things = {finding["thing"]: finding for finding in findings}
     assert things["numpy"]["fine"]
-    assert {"piano ear", "general ear", "decoders"} <= set(things)
+    assert things["piano ear"]["fine"]
+    assert things["general ear"]["fine"]
+    assert "decoders" in things
     assert all(finding["mend"] for finding in findings if not finding["fine"])
 
 

@@ -37,7 +37,7 @@ from fixtures.sounded.bank import Bank, Instrument, load_bank
 from fixtures.sounded.company import bass_and_drums, has_speech, speech
 from fixtures.sounded.render import render_take
 from stackline.listen.ear import silent
-from stackline.listen.general import take_classifier 
+from stackline.listen.general import take_classifier
 from stackline.listen.general.attack_classifier import (
     LOOKED_AT_AGAIN,
     STRENGTHS,

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from stackline.listen.general import take_classifier 
+from stackline.listen.general import take_classifier
 from stackline.listen.general.attack_classifier import review
 from stackline.listen.general.partials import RATIOS
 from stackline.listen.general.take_classifier import (

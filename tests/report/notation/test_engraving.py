@@ -8,8 +8,7 @@ from xml.etree import ElementTree as Et
 
 import pytest
 
-from stackline.report.notation import mei_file
-from stackline.report.notation import score_document
+from stackline.report.notation import mei_file, score_document
 from stackline.report.notation.engraving import engrave
 from stackline.report.score.score_layout import lay_out
 from stackline.shared.take import Take

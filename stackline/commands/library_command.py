@@ -224,7 +224,7 @@ def _like(typed: str | None) -> tuple[int, int] | None:
     if typed is None:
         return None
     take, _, place = typed.partition(":")
-    if not (take.isdecimal() and place.isdecimal()):
+    if not (take.isdecimal() and place.isdecimal() and len(typed) < 30):
         raise Complaint(f"--like {typed!r}: write take and place as a search shows them, 3:12")
     return int(take), int(place)
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.options.target_choice import tell_unreadable
 from stackline.shared.complaint import Complaint
 
 
@@ -29,6 +30,7 @@ def _print_list(as_json: bool) -> None:
     from stackline.practice.targets.find_target import known_targets
     from stackline.practice.written.review_data import target_data
 
+    tell_unreadable()
     every = known_targets()
     if as_json:
         click.echo(json.dumps([target_data(one) for one in every], indent=2, ensure_ascii=False))
@@ -53,6 +55,7 @@ def show(name: str, key: str, as_json: bool) -> None:
     from stackline.practice.targets.target_view import view
     from stackline.practice.written.review_data import target_data
 
+    tell_unreadable()
     found = find_target(name)
     if as_json:
         click.echo(json.dumps(target_data(found), indent=2, ensure_ascii=False))

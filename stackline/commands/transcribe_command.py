@@ -3,13 +3,13 @@
 import json
 import sys
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from stackline.listen.time.time_hints import TimeHints
+from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.options.progress_bar import shown
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -36,7 +36,7 @@ class Order:
     formats: tuple[str, ...]
     ear: str
     changes: "Changes | None"
-    time: TimeHints = field(default_factory=TimeHints)
+    time: TimeHints = NO_HINTS
     expected_a_hz: float = CONCERT_A_HZ
 
 
@@ -89,7 +89,7 @@ def _one(path: Path, order: Order) -> Take:
             path,
             ear=order.ear,
             changes=order.changes,
-            **asdict(order.time),
+            hints=order.time,
             expected_a_hz=order.expected_a_hz,
             progress=progress,
         )

@@ -21,8 +21,8 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import ChordSymbol, Degree
 from stackline.theory.chords.qualities import QUALITIES, quality
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.given.changes import place_chords, place_pickup
-from stackline.theory.given.changes_text import parse_changes, speaks_in_numerals
+from stackline.theory.sheet.changes import place_chords, place_pickup
+from stackline.theory.sheet.changes_text import parse_changes, speaks_in_numerals
 
 BEATS_IN_BAR = 4
 

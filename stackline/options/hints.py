@@ -11,7 +11,7 @@ from stackline.shared.files import read_text
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 METERS = range(2, 8)
 LARGEST_TEXT = 2**20  # bytes: a song book of changes is smaller
@@ -76,7 +76,7 @@ def read_changes(text_or_file: str | None) -> "Changes | None":
     """
     if text_or_file is None:
         return None
-    from stackline.theory.given.changes_text import parse_changes
+    from stackline.theory.sheet.changes_text import parse_changes
 
     is_file = _names_a_file(text_or_file)
     changes = parse_changes(read_chords(Path(text_or_file)) if is_file else text_or_file)

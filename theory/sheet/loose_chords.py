@@ -8,9 +8,9 @@ which.
 import re
 from collections.abc import Sequence
 
-from stackline.theory.given.changes import USUAL_BEATS
-from stackline.theory.given.changes_words import Word
-from stackline.theory.given.chord_reader import ReadingError
+from stackline.theory.sheet.changes import USUAL_BEATS
+from stackline.theory.sheet.changes_words import Word
+from stackline.theory.sheet.chord_reader import ReadingError
 
 OWN_BARS = "no bar lines: each chord was given a bar of its own"
 COUNTED = "no bar lines: bars of {} beats were filled with the beats written"

@@ -8,8 +8,8 @@ from stackline.shared.complaint import Complaint
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.spelling import name_at
 from stackline.theory.chords.symbols import make_symbol
-from stackline.theory.given.changes import place_chords, print_changes, transpose_changes
-from stackline.theory.given.changes_text import parse_changes
+from stackline.theory.sheet.changes import place_chords, print_changes, transpose_changes
+from stackline.theory.sheet.changes_text import parse_changes
 
 
 def texts(changes):

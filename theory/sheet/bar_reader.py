@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stackline.shared.harmony import ChordSymbol
-from stackline.theory.given.changes import COMPOUND, USUAL_BEATS, Changes, ChangesBar
-from stackline.theory.given.changes_words import Word
-from stackline.theory.given.chord_reader import ChordReader, ReadingError
-from stackline.theory.given.repeats import RepeatError, Unroller
+from stackline.theory.sheet.changes import COMPOUND, USUAL_BEATS, Changes, ChangesBar
+from stackline.theory.sheet.changes_words import Word
+from stackline.theory.sheet.chord_reader import ChordReader, ReadingError
+from stackline.theory.sheet.repeats import RepeatError, Unroller
 
 METERS, BELOW = range(2, 13), (2, 4, 8)
 LONGEST_COUNT = 7  # beats in a bar that its slashes may count out without a written meter

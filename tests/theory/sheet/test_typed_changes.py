@@ -13,8 +13,8 @@ from pychord import Chord
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.given.changes import Changes, place_chords, place_pickup
-from stackline.theory.given.changes_text import parse_changes
+from stackline.theory.sheet.changes import Changes, place_chords, place_pickup
+from stackline.theory.sheet.changes_text import parse_changes
 from tests.support.places import ROOT
 
 LIST = Path(ROOT) / "tests/data/theory/typed_changes.tsv"

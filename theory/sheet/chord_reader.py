@@ -7,8 +7,8 @@ from stackline.shared.harmony import ChordSymbol
 from stackline.theory.chords.chord_grammar import SpellingError
 from stackline.theory.chords.roman import in_key, is_numeral
 from stackline.theory.chords.symbols import parse_plainly, underlined
-from stackline.theory.given.changes_words import Word
-from stackline.theory.given.lower_case import BothWays, LowerCase
+from stackline.theory.sheet.changes_words import Word
+from stackline.theory.sheet.lower_case import BothWays, LowerCase
 
 SIGNS_OF_ORDER = ("D.C", "DC", "D.S", "DS", "Fine", "FINE", "Segno", "Coda", "CODA", "al")
 

@@ -19,11 +19,11 @@ import re
 
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.roman import is_numeral
-from stackline.theory.given.bar_reader import BarReader
-from stackline.theory.given.changes import Changes
-from stackline.theory.given.changes_words import Word, is_lone_letter, words_of
-from stackline.theory.given.chord_reader import ChordReader, ReadingError
-from stackline.theory.given.loose_chords import with_bar_lines
+from stackline.theory.sheet.bar_reader import BarReader
+from stackline.theory.sheet.changes import Changes
+from stackline.theory.sheet.changes_words import Word, is_lone_letter, words_of
+from stackline.theory.sheet.chord_reader import ChordReader, ReadingError
+from stackline.theory.sheet.loose_chords import with_bar_lines
 
 EMPTY = "the changes are empty: write bars such as | Dm9 | G13 | Cmaj9 | % |"
 

@@ -10,8 +10,7 @@ from pathlib import Path, PurePath
 
 from stackline.report.contents.chart import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
-from stackline.report.notation import musicxml_file
-from stackline.report.notation import score_document as score_page
+from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.page import index_page, page
 from stackline.report.page.page_worker import PageInTheMaking
@@ -75,7 +74,7 @@ FORMATS: dict[str, Format] = {
     "score": Format(
         suffix=".score.html",
         purpose="the engraved score, to read or print in any browser",
-        render=lambda take, _: score_page.render(take),
+        render=lambda take, _: score_document.render(take),
     ),
     "pdf": Format(
         suffix=".pdf",
@@ -102,7 +101,7 @@ FORMATS: dict[str, Format] = {
     ),
     "jams": Format(
         suffix=".jams",
-        purpose="annotations for research tools (an extra: pip install 'stackline[jams]')",
+        purpose="annotations for research tools",
         render=lambda take, _: jams_file.render(take),
     ),
 }

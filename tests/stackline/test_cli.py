@@ -13,21 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from stackline.cli import commands
+from tests.support.command import stackline
 
 ROOT = Path(__file__).parents[2]
-
-
-def stackline(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """Run the command as a whole process, as a player does."""
-    return subprocess.run(
-        [sys.executable, "-m", "stackline", *words],
-        capture_output=True,
-        text=True,
-        cwd=cwd or ROOT,
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-        timeout=300,
-        check=False,
-    )
 
 
 @pytest.mark.parametrize("name", sorted(commands.commands))

@@ -32,7 +32,7 @@ class Spool:
         """Add samples, shape (n,), at the end; raises Complaint where there is no room."""
         if not len(block):
             return
-        left = memoryview(np.ascontiguousarray(block, _SAMPLE)).cast("B")
+        left = np.ascontiguousarray(block, _SAMPLE).data.cast("B")
         with _told():
             self._file.seek(self._length * _SAMPLE.itemsize)
             while left:

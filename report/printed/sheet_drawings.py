@@ -28,6 +28,7 @@ KEY_LINE, BLACK_KEY = "#888", "#333"
 _WHITE = frozenset({0, 2, 4, 5, 7, 9, 11})
 _LOOKS: dict[LineKind, tuple[str, float, str]] = {  # colour, width in points, dashes
     "stay": (INK, 2.0, ""),
+    "missed": ("#a3431b", 2.0, "2 2"),
     "guide": (GUIDE, 1.8, "5 2"),
     "move": (SOFT, 0.8, ""),
     "enter": (SOFT, 0.8, "1 2"),

@@ -38,6 +38,13 @@ def summary(take: Take) -> tuple[Sentence, ...]:
     return tuple(sentence for sentence in found if sentence)
 
 
+def details(take: Take) -> tuple[Sentence, ...]:
+    """The sentences that stand below the page's first three answers."""
+    if not take.voicings:
+        return summary(take)
+    return tuple(sentence for sentence in (_shapes(take), _unsure(take)) if sentence)
+
+
 def as_text(sentences: tuple[Sentence, ...]) -> str:
     """The sentences as one paragraph."""
     return " ".join("".join(piece.text for piece in sentence) for sentence in sentences)

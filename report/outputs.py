@@ -32,6 +32,8 @@ class PageParts:
     score: Callable[[Take], Sequence[str]] = page_score
 
 
+INDEX = "index.html"  # of the pages of several takes
+
 Renderer = Callable[[Take, PageParts | None], str | bytes]
 
 
@@ -130,8 +132,7 @@ def write(
     names = tuple(formats)
     _check(names)
     check_chords(take.voicings)
-    stem = stem_of(take.source.name)
-    paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
+    paths = {name: output_path(take.source.name, folder, name) for name in names}
     parts = PageParts()
     if "page" in names:
         parts = replace(parts, sound=_sound(take, recording_path, making))
@@ -160,12 +161,17 @@ def _sound(
 
 def write_index(takes: Sequence[Take], folder: Path) -> Path:
     """Write ``index.html`` over takes whose sheets lie in `folder`, and return its path."""
-    path = folder / "index.html"
+    path = folder / INDEX
     suffix = FORMATS["page"].suffix
     write_text(
         path, index_page.render([(take, stem_of(take.source.name) + suffix) for take in takes])
     )
     return path
+
+
+def output_path(recording: str, folder: Path, name: str) -> Path:
+    """Where a format of a recording is written."""
+    return folder / f"{stem_of(recording)}{FORMATS[name].suffix}"
 
 
 def stem_of(name: str) -> str:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from stackline.cli import commands
 from stackline.practice.targets.find_target import find_target
-from stackline.practice.targets.numerals import in_key, key_name, read_key
+from stackline.practice.targets.numerals import key_name, read_key
 from stackline.practice.targets.target_file import (
     built_in,
     parse_set,
@@ -29,6 +29,7 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
+from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
@@ -143,7 +144,7 @@ def test_lengths_come_from_the_bars() -> None:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("IIm9 | G13", "'G13' stands among numerals"),
+        ("IIm9 | G13", "cannot read 'G13': it stands among numerals"),
         ("b7 9 3 13 >", "a stack is empty"),
         ("b7 9 x 13 > 3 5", "'x' is no degree"),
         ("V13: b7 9 > 3 5", "name all, or none"),

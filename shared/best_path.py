@@ -9,7 +9,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 
-def best_path(values: Sequence[np.ndarray], moves: Callable[[int], np.ndarray]) -> list[int]:
+def best_path(
+    values: Sequence[np.ndarray] | np.ndarray, moves: Callable[[int], np.ndarray]
+) -> list[int]:
     """The state of each step on the path of the largest sum; of equal ones the lower state.
 
     values: of each step the worth of its states, (states of that step,); log-likelihoods, or

@@ -37,6 +37,8 @@ class PageParts:
     beside: tuple[tuple[str, str], ...] = ()
 
 
+INDEX = "index.html"  # of the pages of several takes
+
 Renderer = Callable[[Take, PageParts | None], str | bytes]
 
 
@@ -104,7 +106,7 @@ FORMATS: dict[str, Format] = {
     ),
     "jams": Format(
         suffix=".jams",
-        purpose="annotations for research tools (an extra: pip install 'stackline[jams]')",
+        purpose="annotations for research tools",
         render=lambda take, _: jams_file.render(take),
     ),
 }
@@ -139,8 +141,7 @@ def write(
     names = tuple(formats)
     _check(names)
     check_chords(take.voicings)
-    stem = stem_of(take.source.name)
-    paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
+    paths = {name: output_path(take.source.name, folder, name) for name in names}
     parts = PageParts()
     if "page" in names:
         links = tuple((quote(paths[name].name), LINKED[name]) for name in names if name in LINKED)
@@ -170,12 +171,17 @@ def _sound(
 
 def write_index(takes: Sequence[Take], folder: Path) -> Path:
     """Write ``index.html`` over takes whose sheets lie in `folder`, and return its path."""
-    path = folder / "index.html"
+    path = folder / INDEX
     suffix = FORMATS["page"].suffix
     write_text(
         path, index_page.render([(take, stem_of(take.source.name) + suffix) for take in takes])
     )
     return path
+
+
+def output_path(recording: str, folder: Path, name: str) -> Path:
+    """Where a format of a recording is written."""
+    return folder / f"{stem_of(recording)}{FORMATS[name].suffix}"
 
 
 def stem_of(name: str) -> str:

@@ -11,11 +11,11 @@
     tempo_bpm = 92                         optional
     source = "my teacher"                  optional
 
-Unknown fields are refused. Reading is `tomllib`; a set is small and flat, so it is written
-by hand here, one field a line, and what is written reads back the same.
+Unknown fields are refused. Reading is `tomllib`. Writing is tomlkit, which changes a file where
+it must and leaves a player's own remarks, order and spacing as they are; what is written reads
+back the same. It is imported where something is written.
 """
 
-import json
 import re
 import tomllib
 from collections.abc import Iterable, Sequence
@@ -158,34 +158,35 @@ def _text(value: Any, where: str) -> str:
 
 def print_set(targets: Iterable[Target]) -> str:
     """A set as TOML that `parse_set` reads back as the same targets."""
-    return f"format = {FORMAT}\n\n" + "\n".join(_print_target(target) for target in targets)
+    import tomlkit
+
+    document = tomlkit.document()
+    document.add("format", tomlkit.item(FORMAT))
+    document.add(tomlkit.nl())
+    rows = tomlkit.aot()
+    for target in targets:
+        rows.append(tomlkit.item(_fields(target)))
+    document.add("target", rows)
+    return tomlkit.dumps(document)
 
 
-def _print_target(target: Target) -> str:
-    lines = ["[[target]]", f"name = {_quoted(target.name)}"]
-    lines.append(f"chords = {_quoted(' | '.join(chord.name() for chord in target.chords))}")
+def _fields(target: Target) -> dict[str, Any]:
+    """What a target says in a file, in the order in which it is written."""
+    fields: dict[str, Any] = {
+        "name": target.name,
+        "chords": " | ".join(chord.name() for chord in target.chords),
+    }
     if any(beats != BEATS_IN_BAR for beats in target.beats):
-        lines.append(f"beats = [{', '.join(_beats(beats) for beats in target.beats)}]")
+        fields["beats"] = [int(one) if one.denominator == 1 else str(one) for one in target.beats]
     if any(chord.stack for chord in target.chords):
-        stacks = ", ".join(_quoted(" ".join(chord.stack) or "*") for chord in target.chords)
-        lines.append(f"stacks = [{stacks}]")
+        fields["stacks"] = [" ".join(chord.stack) or "*" for chord in target.chords]
     if any(chord.top for chord in target.chords):
-        tops = " ".join(chord.intended_top or chord.row.degrees[-1] for chord in target.chords)
-        lines.append(f"top = {_quoted(tops)}")
+        tops = (chord.intended_top or chord.row.degrees[-1] for chord in target.chords)
+        fields["top"] = " ".join(tops)
     if target.tempo_bpm is not None:
-        lines.append(f"tempo_bpm = {target.tempo_bpm:g}")
-    lines.append(f"source = {_quoted(target.source)}")
-    return "\n".join(lines) + "\n"
-
-
-def _beats(beats: Fraction) -> str:
-    """A whole number, or text such as "4/5" for what is none."""
-    return str(beats) if beats.denominator == 1 else _quoted(str(beats))
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string: JSON's escapes are a part of TOML's, and DEL needs one, too."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+        whole = target.tempo_bpm == int(target.tempo_bpm)
+        fields["tempo_bpm"] = int(target.tempo_bpm) if whole else target.tempo_bpm
+    return fields | {"source": target.source}
 
 
 def _fit_to_save(typed: str) -> str:
@@ -201,14 +202,47 @@ def _fit_to_save(typed: str) -> str:
 
 
 def save_target(path: Path, target: Target) -> None:
-    """Add a target to a file, or replace the one of its name; the file appears if missing.
+    """Add a target to a file, or change the one of its name; the file appears if missing.
 
-    Remarks that a player wrote into the file are lost: the set is written anew.
+    Everything else in the file stays as the player wrote it, remarks included; only the remark
+    behind a field that the target no longer has goes with that field.
     """
-    before = read_set(path) if path.exists() else ()
     target = replace(target, name=_fit_to_save(target.name))
-    kept = [one for one in before if one.name.casefold() != target.name.casefold()]
-    text = print_set([*kept, target])
-    if parse_set(text, str(path)) != (*kept, target):
+    before = read_set(path) if path.exists() else ()
+    text = print_set([target])
+    if before:
+        text = _changed(read_text(path, "a target file", most_bytes=LARGEST_SET), target)
+    wanted = {one.name.casefold(): one for one in (*before, target)}
+    if {one.name.casefold(): one for one in parse_set(text, str(path))} != wanted:
         raise Complaint(f"{target.name!r} cannot be saved so that it reads back the same")
     write_text(path, text)
+
+
+def _changed(text: str, target: Target) -> str:
+    """A set's text with the target in it."""
+    import tomlkit
+
+    document, fields = tomlkit.parse(text.rstrip() + "\n\n"), _fields(target)
+    rows: Any = document["target"]
+    same = [row for row in rows if row["name"].strip().casefold() == target.name.casefold()]
+    if same:
+        _change_row(same[0], fields)
+    else:
+        rows.append(fields)
+    return tomlkit.dumps(document).rstrip() + "\n"
+
+
+def _change_row(row: Any, fields: dict[str, Any]) -> None:
+    """Give a row of a document these fields; what is as it was keeps its very spelling."""
+    from tomlkit.items import Comment, Whitespace
+
+    for gone in set(row) - set(fields):
+        del row[gone]
+    tail = []  # remarks below the last field belong to what follows
+    while isinstance(row.value.body[-1][1], Comment | Whitespace):
+        tail.append(row.value.body.pop()[1])
+    for name, value in fields.items():
+        if name not in row or row[name] != value:
+            row[name] = value
+    for remark in reversed(tail):
+        row.add(remark)

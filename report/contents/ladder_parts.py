@@ -2,8 +2,8 @@
 
 A rung is a row of `page_rows` that may stand for several voicings in a row, struck again as they
 were: the same keys under the same symbol, nothing due between them. A take of more than
-`UNFOLDED` rungs falls into parts of `BARS` bars (of `PLAIN` rungs where there are no bars), and only
-the first is open.
+`UNFOLDED` rungs falls into parts of `BARS` bars, or of `PLAIN` rungs where there are no bars, of
+which the first is open.
 """
 
 import json

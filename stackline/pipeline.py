@@ -21,7 +21,7 @@ from stackline.theory.reading import read
 from stackline.version import __version__
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 GIVEN_NOTES = "given notes"  # stands for the ear of a take that was not heard
 _IN_TUNE = Tuning(offset_cents=0.0, confidence=0.0)
@@ -125,7 +125,7 @@ def _digest(notes: tuple[Note, ...]) -> str:
 def _take(heard: Hearing, changes: "Changes | str | None") -> Take:
     """What was heard, read."""
     if isinstance(changes, str):
-        from stackline.theory.given.changes import parse_changes
+        from stackline.theory.sheet.changes_text import parse_changes
 
         changes = parse_changes(changes)
     reading = read(heard.attacks, heard.grid, changes=changes, end_s=heard.source.duration_s)

@@ -124,7 +124,8 @@ def list_takes(as_json: bool, file: Path | None) -> None:
     """
     from dataclasses import asdict
 
-    from stackline.practice.columns import columns, one_line
+    from stackline.practice.columns import columns
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     with opened(file) as kept:
@@ -232,8 +233,9 @@ def _like(typed: str | None) -> tuple[int, int] | None:
 
 
 def _print_found(found: "Found") -> None:
-    from stackline.practice.columns import columns, one_line, plural
+    from stackline.practice.columns import columns, plural
     from stackline.practice.targets.numerals import key_name
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     rows = [

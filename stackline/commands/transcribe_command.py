@@ -19,7 +19,7 @@ from stackline.shared.units import CONCERT_A_HZ
 
 if TYPE_CHECKING:
     from stackline.report.page.page_worker import PageInTheMaking
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
 

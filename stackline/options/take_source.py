@@ -11,7 +11,7 @@ from stackline.shared.files import read_text
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 LARGEST_TAKE = 64 * 2**20  # bytes: two hours of playing are a tenth of it
 

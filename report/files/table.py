@@ -3,8 +3,8 @@
 Columns, fewer of them on a narrow terminal: place (bar.beat, or time without a beat grid),
 symbol, degree stack low to high with the hands parted by ``|``, structure, top note and its
 degree, motion from the voicing before, and how sure the reading is. Everything is ASCII apart
-from names that came from outside, and nothing depends on colour: a row that is unsure starts with ``?`` and says
-in words what is unsure. Lines below the table sum up the resolutions.
+from names that came from outside, and nothing depends on colour: a row that is unsure starts
+with ``?`` and says in words what is unsure. Lines below the table sum up the resolutions.
 """
 
 import io

@@ -13,7 +13,7 @@ def read(document: bytes) -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(document))
 
 
-def text_of(document: pypdf.PdfReader) -> str:
+def printed_text(document: pypdf.PdfReader) -> str:
     """The text of all pages, any white space as one blank."""
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in document.pages))
 

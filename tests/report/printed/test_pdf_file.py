@@ -8,7 +8,7 @@ import pytest
 
 from stackline.report.printed import pdf_file
 from stackline.shared.complaint import Complaint
-from tests.support.printed import alternatives, check_paper, read, text_of
+from tests.support.printed import alternatives, check_paper, printed_text, read
 from tests.support.sample_take import empty_take, long_take, sample_take
 
 
@@ -17,8 +17,8 @@ def test_the_pdf_is_a4_with_title_and_fonts() -> None:
     document = read(pdf_file.render(sample_take()))
     check_paper(document)
     assert document.metadata.title == "warm-up.wav"
-    assert "warm-up.wav" in text_of(document)
-    assert "maj13" in text_of(document)
+    assert "warm-up.wav" in printed_text(document)
+    assert "maj13" in printed_text(document)
     assert alternatives(document) == ["Score, page 1 of 1"]
 
 
@@ -49,7 +49,7 @@ def test_every_stack_has_its_top_degree_in_bold() -> None:
 def test_any_name_is_text(name: str) -> None:
     """Markup of any kind, and letters that no font here may have."""
     take = replace(sample_take(), source=replace(sample_take().source, name=name))
-    text = text_of(read(pdf_file.render(take)))
+    text = printed_text(read(pdf_file.render(take)))
     assert "maj13" in text
     assert name.isascii() is False or name == "\x00" or name in text
 

@@ -14,7 +14,7 @@ from stackline.report.printed import sheet_file, typesetting
 from stackline.report.words.places import Places
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.printed import alternatives, check_paper, read, structure, text_of
+from tests.support.printed import alternatives, check_paper, printed_text, read, structure
 from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
 
 NOTE = "A box stands for a letter"
@@ -48,7 +48,7 @@ def test_every_keyboard_says_what_is_played_on_it() -> None:
 def test_the_sheet_tells_what_the_page_tells() -> None:
     """Counts with what they are counted of, every symbol, what did not land, the vocabulary."""
     take = sample_take()
-    text = text_of(read(sheet_file.render(take)))
+    text = printed_text(read(sheet_file.render(take)))
     overall = rate_rows(take)[0]
     assert f"{overall.landed} of {overall.due} due resolutions landed" in text
     assert text.count("not landed:") == overall.missed
@@ -74,7 +74,7 @@ def test_pages_are_numbered_and_named_and_none_begins_with_a_lone_heading() -> N
 @pytest.mark.parametrize("make", [empty_take, gridless_take])
 def test_any_take_has_a_sheet(make) -> None:  # type: ignore[no-untyped-def]
     """Nothing heard is said on one page; without a beat grid places are times."""
-    text = text_of(read(sheet_file.render(make())))
+    text = printed_text(read(sheet_file.render(make())))
     assert ("No note was heard" in text) == (not make().voicings)
     assert bool(re.search(r"\d:\d\d\.\d", text))
 
@@ -92,7 +92,7 @@ def test_any_take_has_a_sheet(make) -> None:  # type: ignore[no-untyped-def]
 )
 def test_a_name_from_a_file_is_text(name: str) -> None:
     """Markup of the page, of the sheet and of the data is printed as it stands."""
-    assert name in text_of(read(sheet_file.render(named(name))))
+    assert name in printed_text(read(sheet_file.render(named(name))))
 
 
 @pytest.mark.parametrize(
@@ -102,22 +102,22 @@ def test_scripts_that_the_faces_have_are_printed(name: str) -> None:
     """Cyrillic, Greek, accents; Hebrew."""
     document = read(sheet_file.render(named(name)))
     check_paper(document)
-    assert NOTE not in text_of(document)
+    assert NOTE not in printed_text(document)
     assert document.metadata.title == name
 
 
 def test_letters_that_no_font_has_are_boxes_and_explained() -> None:
     """A character that Unicode has left without a letter, in plane 13, is in no font."""
     document = read(sheet_file.render(named("a\U000d0000b.wav")))
-    assert NOTE not in text_of(document)  # it is not printable, so it became a question mark
+    assert NOTE not in printed_text(document)  # it is not printable, so it became a question mark
     hieroglyph = "\U00014400.wav"  # Anatolian, which hardly a machine has
-    text = text_of(read(sheet_file.render(named(hieroglyph))))
+    text = printed_text(read(sheet_file.render(named(hieroglyph))))
     assert NOTE in text or "\U00014400" in text
 
 
 def test_a_long_name_without_blanks_stays_on_the_page() -> None:
     """It is cut, not lost."""
-    text = text_of(read(sheet_file.render(named("x" * 300 + ".wav"))))
+    text = printed_text(read(sheet_file.render(named("x" * 300 + ".wav"))))
     assert text.replace("\u200b", "").replace(" ", "").count("x" * 300) >= 1
 
 
@@ -162,4 +162,4 @@ def test_templates_take_words_from_data_alone() -> None:
     source = asset("printed.typ") + asset("sheet.typ")
     data = sheet_file.sheet_data(empty_take()) | {"boxes": False, "title": "other"}
     made = typst.compile(source.encode(), sys_inputs={"data": json.dumps(data)})
-    assert "other" in text_of(read(made))
+    assert "other" in printed_text(read(made))

@@ -45,9 +45,9 @@
     places.rungs.forEach((rung) => {
       rung.hidden = Boolean(filter.value) && !rung.dataset.kinds.split(" ").includes(filter.value);
     });
-    document.querySelectorAll("details.part").forEach((part) => {
+    document.querySelectorAll("details.part:has(.rung)").forEach((part) => {
       if (filter.value) part.open = true;
-      part.hidden = ![...part.querySelectorAll(".rung")].some((rung) => !rung.hidden);
+      part.hidden = !part.querySelector(".rung:not([hidden])");
     });
   });
   const openTarget = () => {

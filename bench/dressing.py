@@ -91,7 +91,7 @@ FOURTHS = {
 }  # fmt: skip
 UPPER = {
     "major": ("3 7 9 5 7", "3 7 9 #11 13", "R 3 7 9 5"), "sixth": ("3 6 9 5 6", "R 3 6 9 5"),
-    "augmented": ("R 3 #5",), "minor": ("b3 b7 9 5 b7", "b3 b7 9 11 13", "b3 b7 R 11 13"),
+    "augmented": ("R 3 #5",), "minor": ("b3 b7 9 5 b7", "R b3 b7 9 11", "R b7 b3 5 b7"),
     "tonic minor": ("b3 6 9 5 R", "R b3 6 9 5"), "minor major": ("b3 7 9 5 7",),
     "plain": ("3 b7 9 #11 13", "3 b7 9 13 3", "R b7 3 9 #11 13"),
     "altered": ("3 b7 #9 b13 R", "b7 3 b13 R #9", "3 b7 b9 3 b13", "3 b7 b9 #11 b7"),

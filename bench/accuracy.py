@@ -1,7 +1,7 @@
 """How right the program is: ``python -m bench.accuracy --bank FOLDER --ear general``.
 
 Makes takes from seeds, renders them with a bank's instruments in every scene of
-`bench.scenes`, has each listener hear the same files, and scores them (`bench.scoring`).
+`scenes`, has each listener hear the same files, and scores them (`scoring`).
 Figures to be quoted come from ``--split dev``, instruments that nothing was trained or
 settled on. Results go to a JSON file and, beside it, a table in Markdown.
 """
@@ -18,11 +18,14 @@ from typing import Any
 import click
 import soundfile
 
-from bench.company import has_speech
-from bench.listeners import BasicPitchNotes, Listener, MidiProgram, OurEar
-from bench.pooled import Pooled, Rate, pool
-from bench.provenance import provenance
-from bench.scenes import (
+from bench.scoring.listeners import BasicPitchNotes, Listener, MidiProgram, OurEar
+from bench.scoring.pooled import Pooled, Rate, pool
+from bench.scoring.provenance import provenance
+from bench.scoring.scoring import Heard, TakeScore, score_take
+from bench.scoring.tables import quiet_table, results_table, trust_lines
+from fixtures.sounded.bank import load_bank
+from fixtures.sounded.company import has_speech
+from fixtures.sounded.scenes import (
     FIRST_SEED,
     PLAYED,
     QUIET,
@@ -32,12 +35,9 @@ from bench.scenes import (
     record_quiet,
     record_scene,
 )
-from bench.scoring import Heard, TakeScore, score_take
-from bench.tables import quiet_table, results_table, trust_lines
-from shared.complaint import Complaint
-from shared.files import write_text
-from theory.qualities import QUALITIES
-from training.bank import load_bank
+from stackline.shared.complaint import Complaint
+from stackline.shared.files import write_text
+from stackline.theory.chords.qualities import QUALITIES
 
 RESULTS = Path(__file__).parent / "results"
 FAMILIES = {quality.key: quality.family for quality in QUALITIES}
@@ -182,17 +182,17 @@ def _preamble(facts: dict[str, Any], size: Size) -> str:
         f"{band}, which exist only in the training split. Exact: the struck set of an attack is "
         "identical. Sure: confidence of 0.9 or more; right is how often these are exact, share "
         "how many there are per true attack. Root and family are scored on listed voicings whose "
-        "notes are exact, without a bass. `bench/scoring.py` has the definitions."
+        "notes are exact, without a bass. `bench/scoring/scoring.py` has the definitions."
     )
 
 
 def make_listeners(ear: str, *, with_peers: bool, programs: Sequence[Path]) -> list[Listener]:
     """The ear under test first, then the peers of the same run."""
-    from listen.general_ear import GeneralEar
+    from stackline.listen.general.general_ear import GeneralEar
 
     listeners: list[Listener] = []
     if ear == "piano":
-        from listen.piano_ear import PianoEar
+        from stackline.listen.piano.piano_ear import PianoEar
 
         listeners.append(OurEar(PianoEar()))
     if ear == "general" or with_peers:

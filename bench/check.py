@@ -1,6 +1,6 @@
 """How well practice is reviewed: ``python -m bench.check --seeds dev``.
 
-Made practice takes with planted faults (`bench.practised`) are reviewed from their truth
+Made practice takes with planted faults (`fixtures.played.practised`) are reviewed from their truth
 notes, and with ``--ear`` also from sound through an ear. Scored are:
 
     passes   a true pass counts as found when a found pass of the same key starts within
@@ -26,19 +26,19 @@ from typing import TYPE_CHECKING, Any
 import click
 import numpy as np
 
-from bench.pooled import Rate
-from bench.practised import PractisedTake, TruePass, make_practised
-from bench.provenance import provenance
-from listen.attacks import find_attacks
-from practice.gestures import gestures
-from practice.review_records import SURE, PassReview, Review
-from practice.reviewing import review_gestures
-from shared.complaint import Complaint
-from shared.files import write_text
-from shared.notes import Note
+from bench.scoring.pooled import Rate
+from bench.scoring.provenance import provenance
+from fixtures.played.practised import PractisedTake, TruePass, make_practised
+from stackline.listen.attacks.attacks import find_attacks
+from stackline.practice.finding.gestures import gestures
+from stackline.practice.review.review_records import SURE, PassReview, Review
+from stackline.practice.review.reviewing import review_gestures
+from stackline.shared.complaint import Complaint
+from stackline.shared.files import write_text
+from stackline.shared.notes import Note
 
 if TYPE_CHECKING:
-    from training.bank import Bank
+    from fixtures.sounded.bank import Bank
 
 RESULTS = Path(__file__).parent / "results"
 # Dev seeds that were looked at and led to a change are spent: 80_000 (the usual pace became
@@ -195,9 +195,9 @@ class EarReviewer:
     def __call__(self, made: PractisedTake) -> Review:
         import soundfile
 
-        from bench import conditions
-        from bench.render import render_take
-        from listen.hearing import hear
+        from fixtures.sounded import conditions
+        from fixtures.sounded.render import render_take
+        from stackline.listen.hearing import hear
 
         pool = self._bank.of_role("piano", "electric_piano")
         instrument = pool[int(self._rng.integers(len(pool)))]
@@ -300,7 +300,7 @@ def main(
 
 
 def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int) -> EarReviewer:
-    from training.bank import load_bank
+    from fixtures.sounded.bank import load_bank
 
     if bank is None:
         raise click.ClickException("--ear needs --bank, a folder of recorded single notes")

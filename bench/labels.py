@@ -1,9 +1,9 @@
 """How often the labeller is right, from truth notes, without a bass.
 
 Run ``python -m bench.labels`` (``--quick`` for a look). Everything is played by
-`bench.progressions` from the seeds below. The labeller's weights were chosen on
-TUNING_SEEDS and on `bench.tuning_forms` (``--tuning`` shows them) and fitted on them by
-`bench.fit_progress`; the figures stand on QUOTED_SEEDS and on `FORMS`, which took no part.
+`fixtures.played.progressions` from the seeds below. The labeller's weights were chosen on
+TUNING_SEEDS and on `fixtures.played.tuning_forms` (``--tuning`` shows them) and fitted on them by
+`fit_progress`; the figures stand on QUOTED_SEEDS and on `FORMS`, which took no part.
 
 Right means root and family of the truth. "In three" means that the truth is the first
 reading or one of the next two. Controls: the same voicings in shuffled order; the same with
@@ -27,19 +27,19 @@ from pathlib import Path
 
 import numpy as np
 
-from bench.progressions import FORMS, Played, form, generated, guide_tone_shells, voiced
-from bench.tuning_forms import TUNING_FORMS
-from shared.files import write_text
-from shared.harmony import ChordSymbol
-from shared.notes import Attack, BeatGrid, Note
-from theory.heard import heard_spans
-from theory.labeller import label
-from theory.qualities import FAMILIES, quality
-from theory.reading import read
-from theory.reasons import NOTES_FIT, SAME_NOTES
-from theory.shapes import Shape, shapes
-from theory.sounding import Sounding, soundings
-from theory.spelling import pitch_class_of
+from fixtures.played.progressions import FORMS, Played, form, generated, guide_tone_shells, voiced
+from fixtures.played.tuning_forms import TUNING_FORMS
+from stackline.shared.files import write_text
+from stackline.shared.harmony import ChordSymbol
+from stackline.shared.notes import Attack, BeatGrid, Note
+from stackline.theory.chords.qualities import FAMILIES, quality
+from stackline.theory.chords.spelling import pitch_class_of
+from stackline.theory.labelling.heard import heard_spans
+from stackline.theory.labelling.labeller import label
+from stackline.theory.labelling.reasons import NOTES_FIT, SAME_NOTES
+from stackline.theory.reading import read
+from stackline.theory.sounding import Sounding, soundings
+from stackline.theory.stacks.shapes import Shape, shapes
 
 TUNING_SEEDS = (1001, 1002, 2001, 3001)  # never quoted
 QUOTED_SEEDS = (90210, 90211, 90212)

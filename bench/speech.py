@@ -1,6 +1,6 @@
 """What talk and other sounds cost: ``python -m bench.speech --bank FOLDER``.
 
-Made lessons (`bench.lessons`) are heard without company and with each kind of it, by the ear
+Made lessons (`lessons`) are heard without company and with each kind of it, by the ear
 with everything that follows it. Figures of a row:
 
 * false per s: heard attacks without a true partner inside the company's spans, for each second
@@ -26,7 +26,11 @@ import click
 import numpy as np
 import soundfile
 
-from bench.lessons import (
+from bench.scoring.pooled import Rate
+from bench.scoring.provenance import provenance
+from bench.scoring.scoring import match_attacks
+from fixtures.sounded.bank import load_bank
+from fixtures.sounded.lessons import (
     BAND,
     COMPANY,
     FIRST_SEED,
@@ -36,15 +40,11 @@ from bench.lessons import (
     record_band,
     record_lesson,
 )
-from bench.pooled import Rate
-from bench.provenance import provenance
-from bench.scenes import Studio
-from bench.scoring import match_attacks
-from listen.ear import Ear
-from listen.hearing import Hearing, hear
-from shared.complaint import Complaint
-from shared.files import write_text
-from training.bank import load_bank
+from fixtures.sounded.scenes import Studio
+from stackline.listen.ear import Ear
+from stackline.listen.hearing import Hearing, hear
+from stackline.shared.complaint import Complaint
+from stackline.shared.files import write_text
 
 RESULTS = Path(__file__).parent / "results"
 MOST_FALSE_PER_S, MOST_POINTS = 0.02, 2.0
@@ -204,10 +204,10 @@ def _say(one: dict[str, Any]) -> None:
 def make_ear(name: str) -> Ear:
     """The ear of a name."""
     if name == "general":
-        from listen.general_ear import GeneralEar
+        from stackline.listen.general.general_ear import GeneralEar
 
         return GeneralEar()
-    from listen.piano_ear import PianoEar
+    from stackline.listen.piano.piano_ear import PianoEar
 
     return PianoEar()
 

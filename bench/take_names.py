@@ -2,7 +2,7 @@
 
 `bench.accuracy` names chords in a few takes of each scene; which progressions come up in eight
 takes moves its share by several points. Here nothing is rendered, so many takes can be read, in
-both walks of `bench.chord_cycles`:
+both walks of `fixtures.played.chord_cycles`:
 
     any key, any tension   every cycle once, in a random key, any tensions on any dominant
     tensions by way        the same walk, a dominant's tensions go where the dominant goes
@@ -22,17 +22,17 @@ from pathlib import Path
 
 import click
 
-from bench.provenance import provenance
-from bench.takes import LISTED, PRACTISED, TENSIONS_BY_WAY, Style, make_take
-from bench.truth import TrueAttack, TrueChord, TrueTake
-from listen.attacks import find_attacks
-from shared.files import write_text
-from shared.harmony import ChordSymbol, Voicing
-from shared.notes import BeatGrid, Note
-from theory.qualities import quality
-from theory.reading import read
-from theory.reasons import SAME_NOTES
-from theory.spelling import pitch_class_of
+from bench.scoring.provenance import provenance
+from fixtures.played.takes import LISTED, PRACTISED, TENSIONS_BY_WAY, Style, make_take
+from fixtures.played.truth import TrueAttack, TrueChord, TrueTake
+from stackline.listen.attacks.attacks import find_attacks
+from stackline.shared.files import write_text
+from stackline.shared.harmony import ChordSymbol, Voicing
+from stackline.shared.notes import BeatGrid, Note
+from stackline.theory.chords.qualities import quality
+from stackline.theory.chords.spelling import pitch_class_of
+from stackline.theory.labelling.reasons import SAME_NOTES
+from stackline.theory.reading import read
 
 FIRST_SEED = 77_000
 RESULTS = Path(__file__).parent / "results"

@@ -1,8 +1,8 @@
 """How right beats and bars are: ``python -m bench.time --bank FOLDER``.
 
-Made takes (`bench.time_scenes`) on the instruments of one split, in a room: with clicks, a
+Made takes (`time_scenes`) on the instruments of one split, in a room: with clicks, a
 count, a band, alone, in three, slowing down, one attack a bar, without a pulse. Scores are
-those of `bench.time_scoring`. The peer is librosa's beat tracker with its own settings on the
+those of `time_scoring`. The peer is librosa's beat tracker with its own settings on the
 same files (its `bpm` where the tempo is given). `--cost` measures instead how much of the
 whole run over half an hour of sound goes into the time.
 
@@ -21,23 +21,23 @@ import librosa
 import numpy as np
 import soundfile
 
-from bench.provenance import provenance
-from bench.scenes import Studio
-from bench.speed import make_file
-from bench.time_scenes import COUNTED, SCENES, Timed, TimeScene, record
-from bench.time_scoring import Score, f_measure, is_tempo_right, score
-from listen.attacks import find_attacks
-from listen.beats import find_beats
-from listen.clicked_notes import without_clicked
-from listen.clicks import find_clicks
-from listen.decode import decode
-from listen.ear import Ear
-from listen.grid import with_positions
-from listen.hearing import hear
-from listen.tuning import estimate_tuning
-from shared.files import write_text
+from bench.scoring.provenance import provenance
+from bench.scoring.time_scoring import Score, f_measure, is_tempo_right, score
+from bench.speed.speed import make_file
+from fixtures.sounded.bank import load_bank
+from fixtures.sounded.scenes import Studio
+from fixtures.sounded.time_scenes import COUNTED, SCENES, Timed, TimeScene, record
 from stackline.ears import EARS, make_ear
-from training.bank import load_bank
+from stackline.listen.attacks.attacks import find_attacks
+from stackline.listen.attacks.grid import with_positions
+from stackline.listen.ear import Ear
+from stackline.listen.hearing import hear
+from stackline.listen.other_sounds.clicked_notes import without_clicked
+from stackline.listen.other_sounds.clicks import find_clicks
+from stackline.listen.recording.decode import decode
+from stackline.listen.recording.tuning import estimate_tuning
+from stackline.listen.time.beats import find_beats
+from stackline.shared.files import write_text
 
 RESULTS = Path(__file__).parent / "results"
 HALF_HOUR_S = 1800.0

@@ -7,8 +7,8 @@ the program only sees notes.
 from collections.abc import Callable
 from typing import Protocol
 
-from shared.notes import Note
-from shared.sound import Audio, Tuning
+from stackline.shared.notes import Note
+from stackline.shared.sound import Audio, Tuning
 
 Progress = Callable[[str, float], None]
 """Called with the stage in words and the fraction of it that is done, 0..1."""
@@ -23,7 +23,7 @@ class Ear(Protocol):
 
     name: with a version, kept in every take (``general 0.4.0``).
     sample_rate_hz: at which `hear` wants its audio.
-    hears_velocity: whether its velocities are its own; else `listen.levels` lays them over.
+    hears_velocity: whether its velocities are its own; else `levels` lays them over.
     """
 
     @property

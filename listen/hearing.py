@@ -3,30 +3,30 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from listen.attacks import find_attacks
-from listen.beats import find_beats
-from listen.clicked_notes import without_clicked
-from listen.clicks import find_clicks
-from listen.decode import decode
-from listen.ear import Ear, Progress, silent
-from listen.grid import with_positions
-from listen.levels import with_levels
-from listen.not_playing import sort_out
-from listen.swing_ratio import swing_ratio
-from listen.time_hints import TimeHints, check_first_beat, check_hints
-from listen.tuning import check_expected_a, estimate_tuning
-from shared.notes import Attack, BeatGrid, Note, Span
-from shared.sound import Tuning
-from shared.take import Source
-from shared.units import CONCERT_A_HZ
+from stackline.listen.attacks.attacks import find_attacks
+from stackline.listen.attacks.grid import with_positions
+from stackline.listen.attacks.levels import with_levels
+from stackline.listen.attacks.swing_ratio import swing_ratio
+from stackline.listen.ear import Ear, Progress, silent
+from stackline.listen.other_sounds.clicked_notes import without_clicked
+from stackline.listen.other_sounds.clicks import find_clicks
+from stackline.listen.other_sounds.not_playing import sort_out
+from stackline.listen.recording.decode import decode
+from stackline.listen.recording.tuning import check_expected_a, estimate_tuning
+from stackline.listen.time.beats import find_beats
+from stackline.listen.time.time_hints import TimeHints, check_first_beat, check_hints
+from stackline.shared.notes import Attack, BeatGrid, Note, Span
+from stackline.shared.sound import Tuning
+from stackline.shared.take import Source
+from stackline.shared.units import CONCERT_A_HZ
 
 
 @dataclass(frozen=True, kw_only=True)
 class Hearing:
     """What was heard in a recording. Every note is struck in exactly one attack.
 
-    not_playing: where something else sounds (`listen.not_playing`). swing_ratio: see
-    `listen.swing_ratio`.
+    not_playing: where something else sounds (`not_playing`). swing_ratio: see
+    `stackline.listen.attacks.swing_ratio`.
     """
 
     source: Source
@@ -53,7 +53,7 @@ def hear(
     """Listen to a recording. Silence, noise and speech give no attacks and no error.
 
     tempo_bpm, beats_per_bar, first_beat_s, count_in, expected_a_hz: what the player knows; see
-    `listen.time_hints` and `listen.tuning`. Raises Complaint for a file that is no recording
+    `time_hints` and `tuning`. Raises Complaint for a file that is no recording
     or a hint out of range.
     """
     hints = TimeHints(

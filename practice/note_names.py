@@ -2,8 +2,8 @@
 
 import re
 
-from shared.complaint import Complaint
-from shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.shared.complaint import Complaint
+from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 _NAME = re.compile(r"([A-G])(bb|##|b|#)?(-?\d)")
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

@@ -8,29 +8,21 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
-from report import (
-    csv_file,
-    index_page,
-    jams_file,
-    lab_file,
-    midi_file,
-    musicxml_file,
-    page,
-    pdf_file,
-    score_page,
-    sheet_file,
-    table,
-)
-from report.chart import pitch_rows
-from report.page_making import PageInTheMaking
-from report.page_score import page_score
-from report.page_sound import PageSound, page_sound
-from report.spectrogram import picture
-from shared.codec_write import to_json
-from shared.complaint import Complaint
-from shared.files import write_bytes, write_text
-from shared.take import Take
-from theory.foreign_chords import check_chords
+from stackline.report.contents.chart import pitch_rows
+from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
+from stackline.report.notation import musicxml_file
+from stackline.report.notation import score_document as score_page
+from stackline.report.notation.score_in_page import page_score
+from stackline.report.page import index_page, page
+from stackline.report.page.page_worker import PageInTheMaking
+from stackline.report.printed import pdf_file, sheet_file
+from stackline.report.sound.page_sound import PageSound, page_sound
+from stackline.report.sound.spectrogram import picture
+from stackline.shared.codec.codec_write import to_json
+from stackline.shared.complaint import Complaint
+from stackline.shared.files import write_bytes, write_text
+from stackline.shared.take import Take
+from stackline.theory.chords.foreign_chords import check_chords
 
 
 @dataclass(frozen=True, kw_only=True)

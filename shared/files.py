@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from shared.complaint import Complaint
+from stackline.shared.complaint import Complaint
 
 
 @contextlib.contextmanager

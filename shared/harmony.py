@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from shared.notes import Attack
+from stackline.shared.notes import Attack
 
 ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
 _DEGREE = re.compile(r"(bb|b|##|#)?(\d{1,2})")
@@ -48,10 +48,10 @@ class Degree:
 
 @dataclass(frozen=True, kw_only=True)
 class ChordSymbol:
-    """A chord's name. Made by `theory.symbols`, which knows the qualities.
+    """A chord's name. Made by `stackline.theory.chords.symbols`, which knows the qualities.
 
     root, bass: spelled, ASCII (``Db``); bass None unless a slash bass is written.
-    quality: key of the table in `theory.qualities` (``13(b9)``; ``""`` is the triad).
+    quality: key of the table in `qualities` (``13(b9)``; ``""`` is the triad).
     text: the canonical symbol (``G13(b9)``). harte: Harte syntax (``G:7(b9,13)``).
     """
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
 

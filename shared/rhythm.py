@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from shared.notes import Position
+from stackline.shared.notes import Position
 
 Placing = Literal["on the beat", "anticipated", "delayed", "off the beat"]
 

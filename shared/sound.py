@@ -9,7 +9,7 @@ from typing import Protocol
 
 import numpy as np
 
-from shared.units import N_KEYS
+from stackline.shared.units import N_KEYS
 
 
 class Samples(Protocol):

@@ -9,7 +9,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from fractions import Fraction
 from typing import TypeVar
 
-from shared.notes import Attack, Position
+from stackline.shared.notes import Attack, Position
 
 LATE, STRAIGHT = Fraction(2, 3), Fraction(1, 2)
 SWING_AT_LEAST = 3  # off-beats on the last third before a take counts as swung

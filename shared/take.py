@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from shared.harmony import Motion, Voicing
-from shared.notes import Attack, BeatGrid, Note, Position, Span
-from shared.rhythm import NO_RHYTHM, HarmonicRhythm
+from stackline.shared.harmony import Motion, Voicing
+from stackline.shared.notes import Attack, BeatGrid, Note, Position, Span
+from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
 FORMAT = 1
 

@@ -4,9 +4,14 @@ The public API is one call, ``stackline.transcribe(path) -> Take``. Rooms are im
 they are needed, so that the command line answers at once.
 """
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stackline.version import __version__
+
+_TREE = Path(__file__).parent.parent
+if (_TREE / "pyproject.toml").is_file():  # a source tree: the rooms stand beside this folder
+    __path__.append(str(_TREE))
 
 __all__ = ["__version__", "transcribe"]
 

@@ -9,18 +9,18 @@ from pathlib import Path
 
 import click
 
-from shared.complaint import Complaint
-from shared.units import CONCERT_A_HZ
-from stackline.checking import check
-from stackline.drilling import drill
+from stackline.commands.check_command import check
+from stackline.commands.drill_command import drill
+from stackline.commands.library_command import library
+from stackline.commands.progress_command import progress
+from stackline.commands.targets_command import targets
+from stackline.commands.transcribe_command import BAD_INPUT, Order, run
 from stackline.ears import DEFAULT_EAR, EARS
-from stackline.formats_help import CommandWithFormats
-from stackline.hints import read_changes, read_time
-from stackline.library_command import library
-from stackline.progress_command import progress
-from stackline.targets_command import targets
-from stackline.time_options import time_options
-from stackline.transcribing import BAD_INPUT, Order, run
+from stackline.options.formats_help import CommandWithFormats
+from stackline.options.hints import read_changes, read_time
+from stackline.options.time_options import time_options
+from stackline.shared.complaint import Complaint
+from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
 
 INTERRUPTED = 130
@@ -100,7 +100,7 @@ def demo(output: str, ear: str, no_open: bool) -> None:
     Example:
       stackline demo --no-open
     """
-    from stackline.demo import bundled_recording, open_page
+    from stackline.commands.demo_command import bundled_recording, open_page
 
     recording = bundled_recording()
     order = Order(
@@ -127,7 +127,7 @@ def doctor(as_json: bool) -> None:
     Example:
       stackline doctor
     """
-    from stackline.doctor import examine, print_json, print_table
+    from stackline.commands.doctor_command import examine, print_json, print_table
 
     findings = examine()
     (print_json if as_json else print_table)(findings)
@@ -143,7 +143,7 @@ commands.add_command(progress)
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:
     """Names of formats from a list with commas; none when only JSON was asked for on the pipe."""
-    from report.outputs import FORMATS
+    from stackline.report.outputs import FORMATS
 
     names = tuple(name.strip() for name in listed.split(",") if name.strip())
     for name in names:

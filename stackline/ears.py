@@ -3,20 +3,20 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from shared.complaint import Complaint
+from stackline.shared.complaint import Complaint
 
 if TYPE_CHECKING:
-    from listen.ear import Ear
+    from stackline.listen.ear import Ear
 
 
 def _piano() -> "Ear":
-    from listen.piano_ear import PianoEar
+    from stackline.listen.piano.piano_ear import PianoEar
 
     return PianoEar()
 
 
 def _general() -> "Ear":
-    from listen.general_ear import GeneralEar
+    from stackline.listen.general.general_ear import GeneralEar
 
     return GeneralEar()
 

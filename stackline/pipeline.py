@@ -3,16 +3,16 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listen.ear import Ear, Progress, silent
-from listen.hearing import hear
-from shared.take import Take
-from shared.units import CONCERT_A_HZ
 from stackline.ears import DEFAULT_EAR, make_ear
+from stackline.listen.ear import Ear, Progress, silent
+from stackline.listen.hearing import hear
+from stackline.shared.take import Take
+from stackline.shared.units import CONCERT_A_HZ
+from stackline.theory.reading import read
 from stackline.version import __version__
-from theory.reading import read
 
 if TYPE_CHECKING:
-    from theory.changes import Changes
+    from stackline.theory.given.changes import Changes
 
 
 def transcribe(
@@ -30,15 +30,15 @@ def transcribe(
     """Hear a recording and read its voicings.
 
     path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
-    changes: the chords of the tune, if known (`theory.changes.parse_changes`).
+    changes: the chords of the tune, if known (`stackline.theory.given.changes.parse_changes`).
     tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
     first_beat_s: when beat one of the first bar is, in seconds. count_in: how many clicks are
-    counted before it. See `listen.time_hints`.
+    counted before it. See `stackline.listen.time.time_hints`.
     expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
     progress: called with a stage in words and a fraction of it, 0 to 1.
 
     Returns a take; one without attacks if nothing was heard. Raises
-    `shared.complaint.Complaint` for a file that cannot be read.
+    `stackline.shared.complaint.Complaint` for a file that cannot be read.
     """
     hearing = hear(
         Path(path),

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from report.page import render
-from tests.browser_pages import launched, tones_of
-from tests.sample_take import sample_take
+from stackline.report.page.page import render
+from tests.support.browser_pages import launched, tones_of
+from tests.support.sample_take import sample_take
 
 GOLDEN = Path(__file__).parent / "golden"
 

@@ -1,15 +1,15 @@
 """One sentence for a voicing and one for a motion, made from the facts alone.
 
 Every word stands for a field of the record; where a fact is missing, its clause is
-missing. ASCII accidentals; `theory.spelling.with_signs` is for print.
+missing. ASCII accidentals; `stackline.theory.chords.spelling.with_signs` is for print.
 """
 
 import re
 from collections.abc import Sequence
 
-from shared.harmony import Degree, Doubling, Motion, Resolution, Voicing
-from theory.motion import outer_motion
-from theory.qualities import quality
+from stackline.shared.harmony import Degree, Doubling, Motion, Resolution, Voicing
+from stackline.theory.chords.qualities import quality
+from stackline.theory.motion.motion import outer_motion
 
 _FAMILY_WORDS = {
     "major": "major", "minor": "minor", "dominant": "dominant", "suspended": "suspended",

@@ -7,16 +7,16 @@ stay in the attacks; everything here can be named anew without hearing again.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shared.harmony import ChordSpan, Motion, Voicing
-from shared.notes import Attack, BeatGrid
-from shared.rhythm import HarmonicRhythm
-from theory.changes import Changes
-from theory.given import given_spans
-from theory.harmonic_rhythm import harmonic_rhythm
-from theory.heard import heard_spans
-from theory.motion import motions
-from theory.sounding import Sounding, soundings
-from theory.voicing_maker import make_voicing, mark_locked
+from stackline.shared.harmony import ChordSpan, Motion, Voicing
+from stackline.shared.notes import Attack, BeatGrid
+from stackline.shared.rhythm import HarmonicRhythm
+from stackline.theory.form.harmonic_rhythm import harmonic_rhythm
+from stackline.theory.given.changes import Changes
+from stackline.theory.given.given import given_spans
+from stackline.theory.labelling.heard import heard_spans
+from stackline.theory.motion.motion import motions
+from stackline.theory.sounding import Sounding, soundings
+from stackline.theory.stacks.voicing_maker import make_voicing, mark_locked
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from shared.notes import Attack, Note
+from stackline.shared.notes import Attack, Note
 
 BASS_TOP = 52  # E3: lone notes up to here are read as a bass
 DEEP_TOP, DEEP_GAP = 48, 7  # a stack's lowest note that is as low and as far apart as a bass

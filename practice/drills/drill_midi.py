@@ -1,0 +1,84 @@
+"""A drill as a standard MIDI file: piano, metronome, and chord symbols as markers.
+
+Type 1, 480 ticks a beat. The metronome is General MIDI percussion (channel 10): high wood
+block (76) on the first beat of a bar, low wood block (77) on the others; General MIDI
+level 1 percussion key map. The count-in is metronome alone.
+"""
+
+import io
+from collections.abc import Iterable
+from fractions import Fraction
+
+import mido
+
+from stackline.practice.drills.drill import Drill
+from stackline.practice.targets.numerals import key_name
+
+TICKS = 480
+PIANO_CHANNEL, CLICK_CHANNEL = 0, 9
+HIGH_BLOCK, LOW_BLOCK = 76, 77
+VELOCITY, TOP_VELOCITY = 68, 76
+HIGH_CLICK, LOW_CLICK = 90, 62
+HELD = Fraction(19, 20)  # of its length, so that a voicing struck again is heard again
+CLICK_TICKS = 60
+
+Timed = tuple[int, int, mido.Message | mido.MetaMessage]
+
+
+def render(drill: Drill, *, click: bool = True) -> bytes:
+    """The file's bytes. click: with the metronome."""
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
+    file.tracks.append(_track("drill", _conductor(drill), drill))
+    file.tracks.append(_track("piano", _piano(drill), drill))
+    if click:
+        file.tracks.append(_track("metronome", _clicks(drill), drill))
+    out = io.BytesIO()
+    file.save(file=out)
+    return out.getvalue()
+
+
+def _track(name: str, events: Iterable[Timed], drill: Drill) -> mido.MidiTrack:
+    """Events at absolute ticks as a track with distances, up to the drill's last bar line."""
+    track = mido.MidiTrack([mido.MetaMessage("track_name", name=name)])
+    now = 0
+    for tick, _, message in sorted(events, key=lambda one: one[:2]):
+        track.append(message.copy(time=tick - now))
+        now = tick
+    track.append(mido.MetaMessage("end_of_track", time=max(0, drill.beats * TICKS - now)))
+    return track
+
+
+def _tick(beats: Fraction | int) -> int:
+    return round(beats * TICKS)
+
+
+def _conductor(drill: Drill) -> Iterable[Timed]:
+    yield 0, 0, mido.MetaMessage("set_tempo", tempo=mido.bpm2tempo(drill.tempo_bpm))
+    yield 0, 0, mido.MetaMessage("time_signature", numerator=drill.beats_per_bar, denominator=4)
+    for place, placed in enumerate(drill.keys):
+        words = f"key of {key_name(placed.key)}"
+        yield _tick(drill.key_start(place)), 0, mido.MetaMessage("marker", text=words)
+    for one in drill.struck():
+        symbol = one.chord.symbol(drill.keys[one.key].key).text
+        yield _tick(one.start), 1, mido.MetaMessage("text", text=symbol)
+
+
+def _piano(drill: Drill) -> Iterable[Timed]:
+    yield 0, 0, mido.Message("program_change", channel=PIANO_CHANNEL, program=0)
+    for one in drill.struck():
+        end = _tick(one.start + one.beats * HELD)
+        for pitch in one.pitches:
+            velocity = TOP_VELOCITY if pitch == one.pitches[-1] else VELOCITY
+            on = mido.Message("note_on", channel=PIANO_CHANNEL, note=pitch, velocity=velocity)
+            yield _tick(one.start), 2, on
+            yield end, 1, mido.Message("note_off", channel=PIANO_CHANNEL, note=pitch)
+
+
+def _clicks(drill: Drill) -> Iterable[Timed]:
+    for beat in range(drill.beats):
+        first = beat % drill.beats_per_bar == 0
+        note, velocity = (HIGH_BLOCK, HIGH_CLICK) if first else (LOW_BLOCK, LOW_CLICK)
+        tick = _tick(beat)
+        on = mido.Message("note_on", channel=CLICK_CHANNEL, note=note, velocity=velocity)
+        yield tick, 2, on
+        yield tick + CLICK_TICKS, 1, mido.Message("note_off", channel=CLICK_CHANNEL, note=note)

@@ -1,0 +1,69 @@
+"""A drill as plain text: each key with its symbols and notes, left and right hand parted."""
+
+from stackline.practice.columns import columns, one_line
+from stackline.practice.drills.drill import Drill
+from stackline.practice.targets.numerals import key_name
+from stackline.practice.targets.placing import Placed, note_names
+from stackline.practice.targets.targets import TargetChord
+from stackline.theory.stacks.hands import split_hands
+
+MOST_COLUMNS = 4  # chords beside each other; longer targets stand below each other
+CARE = (
+    "Rest your hands between rounds. A reach that does not fall under the hand is rolled, "
+    "or loses a note; it is never forced."
+)
+
+
+def render(drill: Drill) -> str:
+    """The drill as text, ending in a newline."""
+    target = drill.target
+    answer = ", each answered by as many empty bars" if drill.answer else ""
+    bars = f"{drill.bars_per_key} bar{'s' if drill.bars_per_key > 1 else ''} a key"
+    head = f"{one_line(target.name)}, {drill.tempo_bpm:g} beats a minute, {bars}{answer}\n"
+    body = _beside(drill) if len(target.chords) <= MOST_COLUMNS else _below(drill)
+    cautions = _cautions(drill)
+    return "\n".join([head, body, *([cautions] if cautions else [])])
+
+
+def _beside(drill: Drill) -> str:
+    heads = ["key"] + [f"{one.name()}: {' '.join(one.degrees)}" for one in drill.target.chords]
+    rows = [
+        [key_name(placed.key)]
+        + [
+            f"{chord.symbol(placed.key).text}  {hands(chord, placed.key, pitches)}"
+            for chord, pitches in zip(drill.target.chords, placed.pitches, strict=True)
+        ]
+        for placed in drill.keys
+    ]
+    return columns(heads, rows)
+
+
+def _below(drill: Drill) -> str:
+    rows = []
+    for placed in drill.keys:
+        for i, (chord, pitches) in enumerate(zip(drill.target.chords, placed.pitches, strict=True)):
+            key = key_name(placed.key) if not i else ""
+            symbol = chord.symbol(placed.key).text
+            rows.append((key, symbol, " ".join(chord.degrees), hands(chord, placed.key, pitches)))
+    return columns(("key", "chord", "stack", "notes"), rows)
+
+
+def hands(chord: TargetChord, key: int, pitches: tuple[int, ...]) -> str:
+    """Note names low to high, a stroke between the hands."""
+    names = note_names(chord, key, pitches)
+    left = split_hands(pitches).left_count
+    parts = [" ".join(names[:left]), " ".join(names[left:])]
+    return " / ".join(part for part in parts if part)
+
+
+def _cautions(drill: Drill) -> str:
+    lines = [
+        f"! {key_name(placed.key)}, {words}"
+        for placed in _once(drill.keys)
+        for words in placed.cautions
+    ]
+    return "\n".join([*lines, CARE]) + "\n" if lines else ""
+
+
+def _once(keys: tuple[Placed, ...]) -> list[Placed]:
+    return list(dict.fromkeys(keys))

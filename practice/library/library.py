@@ -1,0 +1,300 @@
+"""The library: takes over time, each once, with the player's corrections and passes.
+
+The same audio (by the sha256 of its file) is one take: adding it again changes nothing, and
+adding a newer analysis of it replaces the analysis and keeps corrections, note and date.
+Passes that were found against a target are reviewed again whenever the take changes.
+"""
+
+import datetime
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from stackline.practice.folder import library_path
+from stackline.practice.library.corrections import Corrected, Correction, lay_over
+from stackline.practice.library.index_rows import voicing_rows
+from stackline.practice.library.kept_take import pack, same, unpack
+from stackline.practice.library.pass_rows import pass_rows
+from stackline.practice.library.store import Store
+from stackline.practice.review.reviewing import review
+from stackline.practice.targets.target_file import parse_set, print_set
+from stackline.practice.targets.targets import Target
+from stackline.shared.complaint import Complaint
+from stackline.shared.take import Take
+from stackline.theory.chords.symbols import parse_symbol
+
+Outcome = Literal["added", "already there", "analysed again"]
+_TAKE_COLUMNS = (
+    "id, name, played_on, added_at, ear, version, duration_s, tempo_bpm, n_voicings, note"
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """A take in the list. played_on, added_at: ISO 8601."""
+
+    id: int
+    name: str
+    played_on: str
+    added_at: str
+    ear: str
+    version: str
+    duration_s: float
+    tempo_bpm: float | None
+    n_voicings: int
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Added:
+    """What came of adding. unplaced: corrections that find no voicing in the new analysis."""
+
+    id: int
+    outcome: Outcome
+    unplaced: tuple[Correction, ...] = ()
+
+
+class Library:
+    """The library in a file. Use as a context manager, or call `close`."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self.store = Store(path or library_path())
+
+    def __enter__(self) -> "Library":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self.store.close()
+
+    def add(self, take: Take, *, played_on: str | None = None, note: str = "") -> Added:
+        """Add a take, or a newer analysis of one that is there, in one transaction.
+
+        played_on: an ISO date, today if left out. Raises Complaint for another date, or a
+        take in which nothing was heard.
+        """
+        if not take.attacks:
+            raise Complaint(f"nothing was heard in {take.source.name}, so nothing was added")
+        date = _date(played_on)
+        document = pack(take)
+        with self.store.write() as connection:
+            found = connection.execute(
+                "SELECT id, document FROM take WHERE sha256 = ?", (take.source.sha256,)
+            ).fetchone()
+            if found and same(found["document"], document):
+                return Added(id=found["id"], outcome="already there")
+            if found:
+                self._replace(connection, found["id"], take, document)
+                corrected = self._index(connection, found["id"], take)
+                return Added(id=found["id"], outcome="analysed again", unplaced=corrected.unplaced)
+            take_id = _insert(connection, take, document, date, note)
+            self._index(connection, take_id, take)
+        return Added(id=take_id, outcome="added")
+
+    def _replace(
+        self, connection: sqlite3.Connection, take_id: int, take: Take, document: bytes
+    ) -> None:
+        connection.execute(
+            "UPDATE take SET ear = ?, version = ?, duration_s = ?, tempo_bpm = ?, document = ? "
+            "WHERE id = ?",
+            (
+                take.ear,
+                take.version,
+                take.source.duration_s,
+                take.grid.tempo_bpm,
+                document,
+                take_id,
+            ),
+        )
+
+    def _index(self, connection: sqlite3.Connection, take_id: int, heard: Take) -> Corrected:
+        """Make the rows of a take anew, with its corrections, and review its passes again."""
+        corrected = lay_over(heard, _corrections(connection, take_id))
+        connection.execute("DELETE FROM structure WHERE take_id = ?", (take_id,))
+        connection.execute("DELETE FROM voicing WHERE take_id = ?", (take_id,))
+        rows = voicing_rows(corrected.take, corrected.places)
+        connection.executemany(
+            "INSERT INTO voicing VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [
+                (take_id, row.place, row.onset_s, row.symbol, row.root, row.quality, row.stack,
+                 row.shape, row.key, row.move, row.move_degrees, row.confidence, row.corrected)
+                for row in rows
+            ],
+        )  # fmt: skip
+        connection.executemany(
+            "INSERT INTO structure VALUES (?, ?, ?)",
+            [(name, take_id, row.place) for row in rows for name in dict.fromkeys(row.structures)],
+        )
+        connection.execute("UPDATE take SET n_voicings = ? WHERE id = ?", (len(rows), take_id))
+        for target in _targets_of(connection, take_id):
+            _write_passes(connection, take_id, corrected.take, target)
+        return corrected
+
+    def entries(self) -> list[Entry]:
+        """Every take, the newest first."""
+        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take ORDER BY played_on DESC, id DESC")
+        return [Entry(**dict(row)) for row in rows]
+
+    def entry(self, take_id: int) -> Entry:
+        """One take's facts; raises Complaint for a number that is not there."""
+        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take WHERE id = ?", (take_id,))
+        if not rows:
+            raise Complaint(f"no take has the number {take_id}; see: stackline library list")
+        return Entry(**dict(rows[0]))
+
+    def heard(self, take_id: int) -> Take:
+        """A take as the ear heard it."""
+        self.entry(take_id)
+        rows = self.store.read("SELECT document FROM take WHERE id = ?", (take_id,))
+        return unpack(rows[0]["document"])
+
+    def take(self, take_id: int) -> Take:
+        """A take with the player's corrections in it."""
+        return lay_over(self.heard(take_id), self.corrections(take_id)).take
+
+    def corrections(self, take_id: int) -> tuple[Correction, ...]:
+        """What the player put right, by place."""
+        rows = self.store.read(
+            "SELECT onset_s, symbol, pitches FROM correction WHERE take_id = ? "
+            "ORDER BY onset_s, id", (take_id,),
+        )  # fmt: skip
+        return tuple(_correction(row) for row in rows)
+
+    def correct(self, take_id: int, correction: Correction) -> Corrected:
+        """Keep a correction; a later one at the same place replaces it.
+
+        Raises Complaint when no voicing begins there, or for a symbol that cannot be read.
+        """
+        if correction.symbol is None and not correction.pitches:
+            raise Complaint('say what is right: --chord G7alt, --notes "F3 A3 B3 E4", or both')
+        if correction.symbol is not None:
+            parse_symbol(correction.symbol)
+        heard = self.heard(take_id)
+        if lay_over(heard, [correction]).unplaced:
+            raise Complaint(
+                f"no voicing of take {take_id} begins within 0.15 s of {correction.onset_s:g} s; "
+                f"see the places with: stackline library show {take_id}"
+            )
+        with self.store.write() as connection:
+            connection.execute(
+                "DELETE FROM correction WHERE take_id = ? AND abs(onset_s - ?) < 0.05",
+                (take_id, correction.onset_s),
+            )
+            connection.execute(
+                "INSERT INTO correction (take_id, onset_s, symbol, pitches, made_at) "
+                "VALUES (?, ?, ?, ?, ?)",
+                (take_id, correction.onset_s, correction.symbol, _pitch_text(correction), _now()),
+            )
+            return self._index(connection, take_id, heard)
+
+    def remove(self, take_id: int) -> None:
+        """Remove a take with everything that belongs to it."""
+        self.entry(take_id)
+        with self.store.write() as connection:
+            connection.execute("DELETE FROM take WHERE id = ?", (take_id,))
+
+    def keep_passes(self, take_id: int, target: Target) -> int:
+        """Review a take against a target and keep what was found; the number of rows kept.
+
+        Takes reviewed against an older form of the target are reviewed again.
+        """
+        self.entry(take_id)
+        text = print_set([target])
+        with self.store.write() as connection:
+            others = [
+                row[0]
+                for row in connection.execute(
+                    "SELECT DISTINCT take_id FROM pass JOIN target ON target.name = pass.target "
+                    "WHERE target = ? AND document <> ? AND take_id <> ?",
+                    (target.name, text, take_id),
+                )
+            ]
+            connection.execute(
+                "INSERT INTO target VALUES (?, ?) "
+                "ON CONFLICT (name) DO UPDATE SET document = excluded.document",
+                (target.name, text),
+            )
+            for other in (*others, take_id):
+                kept = _write_passes(connection, other, self._corrected(connection, other), target)
+        return kept
+
+    def _corrected(self, connection: sqlite3.Connection, take_id: int) -> Take:
+        row = connection.execute("SELECT document FROM take WHERE id = ?", (take_id,)).fetchone()
+        return lay_over(unpack(row["document"]), _corrections(connection, take_id)).take
+
+    def targets(self) -> tuple[Target, ...]:
+        """The targets that takes were reviewed against."""
+        rows = self.store.read("SELECT name, document FROM target ORDER BY name")
+        return tuple(parse_set(row["document"], row["name"])[0] for row in rows)
+
+
+def _insert(
+    connection: sqlite3.Connection, take: Take, document: bytes, date: str, note: str
+) -> int:
+    cursor = connection.execute(
+        "INSERT INTO take (sha256, name, played_on, added_at, ear, version, duration_s, "
+        "tempo_bpm, n_voicings, note, document) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (take.source.sha256, take.source.name, date, _now(), take.ear, take.version,
+         take.source.duration_s, take.grid.tempo_bpm, len(take.voicings), note, document),
+    )  # fmt: skip
+    return int(cursor.lastrowid or 0)
+
+
+def _corrections(connection: sqlite3.Connection, take_id: int) -> list[Correction]:
+    rows = connection.execute(
+        "SELECT onset_s, symbol, pitches FROM correction WHERE take_id = ? ORDER BY onset_s, id",
+        (take_id,),
+    )
+    return [_correction(row) for row in rows]
+
+
+def _correction(row: sqlite3.Row) -> Correction:
+    pitches = tuple(int(one) for one in row["pitches"].split()) if row["pitches"] else None
+    return Correction(onset_s=row["onset_s"], symbol=row["symbol"], pitches=pitches)
+
+
+def _pitch_text(correction: Correction) -> str | None:
+    return " ".join(map(str, correction.pitches)) if correction.pitches else None
+
+
+def _targets_of(connection: sqlite3.Connection, take_id: int) -> list[Target]:
+    rows = connection.execute(
+        "SELECT name, document FROM target WHERE name IN "
+        "(SELECT target FROM pass WHERE take_id = ?)",
+        (take_id,),
+    )
+    return [parse_set(row["document"], row["name"])[0] for row in rows.fetchall()]
+
+
+def _write_passes(connection: sqlite3.Connection, take_id: int, take: Take, target: Target) -> int:
+    """Replace what is kept of a take against a target."""
+    connection.execute("DELETE FROM pass WHERE take_id = ? AND target = ?", (take_id, target.name))
+    date = connection.execute("SELECT played_on FROM take WHERE id = ?", (take_id,)).fetchone()[0]
+    rows = pass_rows(review(take, target))
+    connection.executemany(
+        "INSERT INTO pass (take_id, target, played_on, start_s, key, finished, clean, landed, "
+        "due, tempo_bpm, faults) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        [
+            (take_id, target.name, date, row.start_s, row.key, row.finished, row.clean,
+             row.landed, row.due, row.tempo_bpm, row.faults)
+            for row in rows
+        ],
+    )  # fmt: skip
+    return len(rows)
+
+
+def _now() -> str:
+    return datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
+
+
+def _date(text: str | None) -> str:
+    if text is None:
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise Complaint(f"{text!r} is no date: write year-month-day, 2026-03-09") from None

@@ -1,0 +1,170 @@
+"""Where on the keyboard a target is best practised, key by key.
+
+Every key has a few octaves to choose from. A place costs: each low-limit warning, each
+semitone outside the register, distance from where such voicings sound best, and the way
+from the last voicing of the key before. The cheapest row through all keys is kept (dynamic
+programming), so that no key is chosen without regard to the next. Prices are ours, common
+practice behind them: voicings that sound clear first, then comfortable, then smooth.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stackline.practice.targets.targets import Target, TargetChord, movement
+from stackline.shared.complaint import Complaint
+from stackline.shared.harmony import Degree
+from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.chords.spelling import spell_degree, with_octave
+from stackline.theory.stacks.hands import (
+    MOST_HANDS,
+    ONE_HAND_NOTES,
+    ONE_HAND_SPAN,
+    UNREACHABLE,
+    WIDEST,
+    split_hands,
+)
+from stackline.theory.stacks.low_limits import low_warnings
+
+LOW, HIGH = 45, 81  # A2 to A5: where comping lies by default
+MIDDLE_ONE_HAND, MIDDLE_TWO_HANDS = 57.5, 62.0  # A3 for a comping left hand, D4 for both
+LOW_WARNING, OUTSIDE, OFF_MIDDLE, MOVED = 12.0, 3.0, 0.5, 0.35
+NINTH = 12  # semitones: past an octave a hand must open
+
+
+@dataclass(frozen=True, kw_only=True)
+class Register:
+    """The lowest and the highest key to use, MIDI."""
+
+    low: int = LOW
+    high: int = HIGH
+
+    def __post_init__(self) -> None:
+        if not LOWEST_MIDI <= self.low < self.high <= HIGHEST_MIDI:
+            raise Complaint(
+                f"a register from {self.low} to {self.high}: give the lower key first, "
+                f"both between {LOWEST_MIDI} and {HIGHEST_MIDI}"
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placed:
+    """A target in one key. pitches: rising MIDI for each chord. cautions: in words."""
+
+    key: int
+    pitches: tuple[tuple[int, ...], ...]
+    cautions: tuple[str, ...]
+
+
+USUAL = Register()
+
+
+def best_places(target: Target, key: int, register: Register = USUAL) -> Placed:
+    """One key by itself."""
+    return place_keys(target, [key], register)[0]
+
+
+def place_keys(
+    target: Target, keys: Sequence[int], register: Register = USUAL
+) -> tuple[Placed, ...]:
+    """Every key in the order given; needs a stack for each chord.
+
+    Raises Complaint for a target without stacks, or one that does not fit on the keys.
+    """
+    if not target.has_stacks:
+        raise Complaint(f"{target.name!r} has chords without a stack: nothing to place")
+    rows = [_choices(target, key) for key in keys]
+    costs = [
+        [_cost(target, key, one, register) for one in row]
+        for key, row in zip(keys, rows, strict=True)
+    ]
+    best, back = [costs[0]], []
+    for i in range(1, len(rows)):
+        totals = [
+            [
+                best[-1][a] + MOVED * movement(before[-1], after[0])
+                for a, before in enumerate(rows[i - 1])
+            ]
+            for after in rows[i]
+        ]
+        back.append([row.index(min(row)) for row in totals])
+        best.append([min(row) + costs[i][b] for b, row in enumerate(totals)])
+    chosen = [best[-1].index(min(best[-1]))]
+    for choice in reversed(back):
+        chosen.append(choice[chosen[-1]])
+    return tuple(
+        Placed(key=key, pitches=row[i], cautions=cautions(target, key, row[i]))
+        for key, row, i in zip(keys, rows, reversed(chosen), strict=True)
+    )
+
+
+def _choices(target: Target, key: int) -> list[tuple[tuple[int, ...], ...]]:
+    """The octaves of a key in which every note lies on the piano."""
+    found = []
+    for octave in range(-1, 10):
+        here = tuple(tuple(p + key + 12 * octave for p in row) for row in target.places)
+        every = [p for row in here for p in row]
+        if min(every) >= LOWEST_MIDI and max(every) <= HIGHEST_MIDI:
+            found.append(here)
+    if not found:
+        raise Complaint(f"{target.name!r} is wider than the keyboard")
+    return found
+
+
+def _cost(target: Target, key: int, rows: Sequence[tuple[int, ...]], register: Register) -> float:
+    every = [p for row in rows for p in row]
+    outside = sum(max(0, register.low - p) + max(0, p - register.high) for p in every)
+    off = abs(sum(every) / len(every) - _middle(target, register))
+    low = sum(
+        len(low_words(chord, key, row)) for chord, row in zip(target.chords, rows, strict=True)
+    )
+    return LOW_WARNING * low + OUTSIDE * outside + OFF_MIDDLE * off * len(rows)
+
+
+def _middle(target: Target, register: Register) -> float:
+    """Around which key a target sounds best, moved with a register that is not the usual one."""
+    one_hand = all(
+        len(row) <= ONE_HAND_NOTES and row[-1] - row[0] <= ONE_HAND_SPAN for row in target.places
+    )
+    usual = MIDDLE_ONE_HAND if one_hand else MIDDLE_TWO_HANDS
+    return usual + (register.low + register.high - LOW - HIGH) / 2
+
+
+def low_words(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:
+    """The low-limit warnings of a voicing, in words."""
+    return low_warnings(pitches, note_names(chord, key, pitches), chord.root_pc(key))
+
+
+def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:
+    """The notes of a placed stack spelled over their root, with octaves."""
+    root = chord.symbol(key).root
+    return tuple(
+        with_octave(spell_degree(root, Degree.parse(degree)), pitch)
+        for degree, pitch in zip(chord.degrees, pitches, strict=True)
+    )
+
+
+def cautions(target: Target, key: int, rows: Sequence[tuple[int, ...]]) -> tuple[str, ...]:
+    """Sentences about reaches and low intervals, one chord after the other."""
+    found = []
+    for chord, row in zip(target.chords, rows, strict=True):
+        symbol = chord.symbol(key).text
+        found += [f"{symbol}: {words}" for words in (*_reach(row), *low_words(chord, key, row))]
+    return tuple(found)
+
+
+def _reach(pitches: Sequence[int]) -> list[str]:
+    """What a hand should know before it tries."""
+    split = split_hands(pitches)
+    if UNREACHABLE in split.warnings:
+        return [UNREACHABLE]
+    words = []
+    hands = (("left", pitches[: split.left_count]), ("right", pitches[split.left_count :]))
+    for name, hand in hands:
+        span = hand[-1] - hand[0] if hand else 0
+        if MOST_HANDS < span <= WIDEST:
+            words.append(
+                f"the {name} hand spans a tenth: roll it or leave a note out; never force it"
+            )
+        elif NINTH < span <= MOST_HANDS:
+            words.append(f"the {name} hand spans a ninth: play it only if it lies in your hand")
+    return words

@@ -1,0 +1,172 @@
+"""Targets: what a player means to play, in any key.
+
+A target is a row of chords, each a distance from the tonic and a quality, with or without
+a degree stack. Stacks are written low to high as in `shapes` (each degree the nearest
+above the note before it, an apostrophe an octave higher). From the stacks follows where
+every note lies once the first is placed: each voicing takes the octave in which its notes
+move least from the voicing before (common practice: smooth voice leading).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from stackline.practice.targets.numerals import key_name, numeral_name
+from stackline.shared.harmony import ChordSymbol
+from stackline.theory.chords.degrees import pitch_class
+from stackline.theory.chords.keys import Key, root_in_key
+from stackline.theory.chords.qualities import Quality, quality
+from stackline.theory.chords.symbols import make_symbol
+from stackline.theory.stacks.shapes import stack_semitones
+
+DOMINANTS = frozenset({"dominant", "suspended"})
+_ALTERED = frozenset({"b5", "#5", "b9", "#9", "#11", "b13"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class TargetChord:
+    """One chord of a target.
+
+    offset: semitones of its root above the tonic, 0..11. quality: key of
+    `qualities`. beats: how long it holds. stack: degrees low to high, apostrophes
+    kept; empty where any voicing of the chord will do. top: the degree meant on top.
+    """
+
+    offset: int
+    quality: str
+    beats: Fraction = Fraction(4)
+    stack: tuple[str, ...] = ()
+    top: str | None = None
+
+    @property
+    def row(self) -> Quality:
+        """The quality's row in the table."""
+        return quality(self.quality)
+
+    @property
+    def degrees(self) -> tuple[str, ...]:
+        """The stack's degrees without apostrophes."""
+        return tuple(degree.rstrip("'") for degree in self.stack)
+
+    @property
+    def heights(self) -> tuple[int, ...]:
+        """The stack's semitones above the root below it."""
+        return stack_semitones(self.stack)
+
+    @property
+    def intended_top(self) -> str | None:
+        """The degree meant on top: as written, or the stack's highest."""
+        return self.top or (self.degrees[-1] if self.stack else None)
+
+    @property
+    def guide_tones(self) -> tuple[str, ...]:
+        """The chord's 3 (4 in a suspended chord) and its 7, 6 or bb7, as degrees."""
+        found = [d for d in self.row.degrees if d in ("b3", "3", "4", "bb7", "b7", "7")]
+        if len(found) < 2 and "6" in self.row.degrees:
+            found.append("6")
+        return tuple(found)
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """What must sound: the whole stack, else guide tones and written alterations.
+
+        "alt" leaves the choice of tensions to the player (common practice).
+        """
+        if self.stack:
+            return tuple(dict.fromkeys(self.degrees))
+        if self.quality == "7alt":
+            return self.guide_tones
+        altered = tuple(one for one in self.row.degrees if one in _ALTERED)
+        needed = self.guide_tones + (altered if self.row.family == "dominant" else ())
+        return tuple(dict.fromkeys(needed)) or self.row.degrees
+
+    @property
+    def needed_classes(self) -> frozenset[int]:
+        """Pitch classes of `needed` above the tonic."""
+        return frozenset((self.offset + pitch_class(one)) % 12 for one in self.needed)
+
+    @property
+    def allowed_classes(self) -> frozenset[int]:
+        """Pitch classes above the tonic that belong here: of the stack, else of the chord."""
+        names = self.degrees if self.stack else self.row.degrees
+        return frozenset((self.offset + pitch_class(one)) % 12 for one in names)
+
+    def root_pc(self, tonic_pc: int) -> int:
+        """The root's pitch class in a key."""
+        return (self.offset + tonic_pc) % 12
+
+    def symbol(self, tonic_pc: int) -> ChordSymbol:
+        """The chord's symbol in a key."""
+        key = Key(tonic=key_name(tonic_pc))
+        up = (self.root_pc(tonic_pc) + 1) % 12 if self.row.family == "diminished" else None
+        root = root_in_key(self.root_pc(tonic_pc), key, self.row.family, next_root_pc=up)
+        return make_symbol(root, self.quality)
+
+    def name(self) -> str:
+        """The chord as a degree of the key: ``V13(b9)``."""
+        return self._numeral() + self.quality
+
+    def _numeral(self) -> str:
+        return numeral_name(self.offset, rising=self.row.family == "diminished")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Target:
+    """A named row of chords. tempo_bpm: the tempo to reach, None where it is free.
+
+    source: where it stands in print, or "common practice", or "own".
+    """
+
+    name: str
+    chords: tuple[TargetChord, ...]
+    tempo_bpm: float | None = None
+    source: str = "own"
+
+    @property
+    def has_stacks(self) -> bool:
+        """Whether every chord says how it is voiced."""
+        return all(chord.stack for chord in self.chords)
+
+    @property
+    def beats(self) -> tuple[Fraction, ...]:
+        """How long each chord holds."""
+        return tuple(chord.beats for chord in self.chords)
+
+    @cached_property
+    def places(self) -> tuple[tuple[int, ...], ...]:
+        """Pitches of every voicing with the tonic at 0, the octave free but common to all.
+
+        Empty for a chord without a stack.
+        """
+        placed: list[tuple[int, ...]] = []
+        before: tuple[int, ...] = ()
+        for chord in self.chords:
+            here = tuple(chord.offset + height for height in chord.heights)
+            if here and before:
+                here = nearest_octave(here, before)
+            placed.append(here)
+            before = here or before
+        return tuple(placed)
+
+    def symbols(self, tonic_pc: int) -> tuple[str, ...]:
+        """The chord symbols in a key."""
+        return tuple(chord.symbol(tonic_pc).text for chord in self.chords)
+
+    def stack_texts(self) -> tuple[str, ...]:
+        """Each chord's stack as text; "any" without one."""
+        return tuple(" ".join(chord.stack) or "any voicing" for chord in self.chords)
+
+
+def movement(before: Sequence[int], after: Sequence[int]) -> int:
+    """Semitones that two voicings' notes travel: each to the nearest of the other, both ways."""
+    there = sum(min(abs(a - b) for b in after) for a in before)
+    back = sum(min(abs(a - b) for a in before) for b in after)
+    return there + back
+
+
+def nearest_octave(pitches: tuple[int, ...], before: Sequence[int]) -> tuple[int, ...]:
+    """A voicing moved by octaves to where its notes travel least from the one before."""
+    guess = round((sum(before) / len(before) - sum(pitches) / len(pitches)) / 12)
+    tries = [tuple(p + 12 * (guess + turn) for p in pitches) for turn in (0, -1, 1)]
+    return min(tries, key=lambda one: (movement(before, one), abs(one[-1] - before[-1])))

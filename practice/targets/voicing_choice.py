@@ -1,0 +1,99 @@
+"""Voicings for a target that gives only chords: from theory's table of common shapes.
+
+The cheapest row through the chords is kept: notes move as little as possible, rootless
+shapes go before others, and the number of notes stays the same (prices ours; common
+practice behind them).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from stackline.practice.targets.targets import Target, TargetChord, movement, nearest_octave
+from stackline.shared.complaint import Complaint
+from stackline.theory.chords.degrees import pitch_class
+from stackline.theory.stacks.shapes import Shape, shapes, shapes_for, stack_semitones
+
+ROOTED, COUNT_CHANGED, NOTES_OFF = 5.0, 3.0, 1.0
+USUAL_NOTES = 4
+MIDDLE = 60
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A row of stacks so far: its price, the stacks, where the last one lies."""
+
+    price: float
+    stacks: tuple[tuple[str, ...], ...]
+    last: tuple[int, ...]
+
+
+def voiced(target: Target) -> Target:
+    """The target with a stack for each chord; what had one keeps it.
+
+    Raises Complaint for a chord that the table of shapes has nothing for.
+    """
+    if target.has_stacks:
+        return target
+    ways: list[_Way] = []
+    for chord in target.chords:
+        ways = _grown(ways, chord)
+    best = min(ways, key=lambda one: one.price)
+    chords = tuple(
+        replace(chord, stack=stack) for chord, stack in zip(target.chords, best.stacks, strict=True)
+    )
+    return replace(target, chords=chords)
+
+
+def _grown(ways: Sequence[_Way], chord: TargetChord) -> list[_Way]:
+    """For each stack of a chord, the cheapest way to it."""
+    found = []
+    for stack in _stacks(chord):
+        heights = tuple(chord.offset + height for height in stack_semitones(stack))
+        own = ROOTED * ("R" in stack) + NOTES_OFF * abs(len(stack) - USUAL_NOTES)
+        if not ways:
+            start = nearest_octave(heights, (MIDDLE,))
+            found.append(_Way(own, (stack,), start))
+            continue
+        steps = []
+        for way in ways:
+            here = nearest_octave(heights, way.last)
+            price = way.price + own + movement(way.last, here) / 2
+            price += COUNT_CHANGED * abs(len(here) - len(way.last))
+            steps.append(_Way(price, (*way.stacks, stack), here))
+        found.append(min(steps, key=lambda one: one.price))
+    return found
+
+
+def _stacks(chord: TargetChord) -> list[tuple[str, ...]]:
+    """What a chord may be voiced with: its own stack, its quality's shapes, or plainer ones."""
+    if chord.stack:
+        return [chord.stack]
+    found = shapes_for(chord.quality) or _plainer(chord)
+    if not found:
+        raise Complaint(
+            f"no voicing of {chord.name()} is in the table of shapes; write its stack: "
+            f"{chord.name()}: 3 b7 9"
+        )
+    return [spaced(one.degrees, one.semitones) for one in found]
+
+
+def _plainer(chord: TargetChord) -> tuple[Shape, ...]:
+    """Shapes of the same family that hold all guide tones and nothing outside the chord."""
+    has = {pitch_class(degree) for degree in chord.row.degrees}
+    guides = {pitch_class(degree) for degree in chord.guide_tones}
+    return tuple(
+        shape
+        for shape in shapes()
+        if guides <= {step % 12 for step in shape.semitones} <= has
+        and set(shape.degrees) <= set(chord.row.degrees)
+    )
+
+
+def spaced(degrees: Sequence[str], pitches: Sequence[int]) -> tuple[str, ...]:
+    """Degrees low to high with an apostrophe for each octave that a gap passes beyond the next."""
+    written: list[str] = []
+    for i, degree in enumerate(degrees):
+        heights = stack_semitones((*written, degree))
+        over = (pitches[i] - pitches[0] - (heights[-1] - heights[0])) // 12
+        written.append(degree + "'" * over)
+    return tuple(written)

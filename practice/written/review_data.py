@@ -1,0 +1,141 @@
+"""A review as plain data for JSON, format 1. The names are a promise to other programs."""
+
+from typing import Any
+
+from stackline.practice.review.comparison import Compared, NoteDifference
+from stackline.practice.review.review_records import (
+    Fault,
+    KeyReview,
+    Landing,
+    PassReview,
+    Review,
+    VoicingReview,
+)
+from stackline.practice.targets.targets import Target
+
+FORMAT = 1
+Json = dict[str, Any]
+
+
+def to_data(review: Review) -> Json:
+    """The review as lists and dictionaries."""
+    return {
+        "format": FORMAT,
+        "recording": review.recording,
+        "target": target_data(review.target),
+        "passes": [_pass(one, review.target) for one in review.passes],
+        "false_starts": [
+            {"key": one.key_name, "start_s": one.start_s, "chords": one.reached}
+            for one in review.false_starts
+        ],
+        "keys": [key_data(one) for one in review.keys],
+        "next": review.next_thing,
+    }
+
+
+def target_data(target: Target) -> Json:
+    """A target as data."""
+    return {
+        "name": target.name,
+        "chords": [
+            {"chord": one.name(), "beats": float(one.beats), "stack": list(one.stack) or None,
+             "top": one.intended_top}
+            for one in target.chords
+        ],
+        "tempo_bpm": target.tempo_bpm,
+        "source": target.source,
+    }  # fmt: skip
+
+
+def _pass(one: PassReview, target: Target) -> Json:
+    return {
+        "key": one.key_name,
+        "start_s": one.start_s,
+        "end_s": one.end_s,
+        "tempo_bpm": one.tempo_bpm,
+        "clean": one.clean,
+        "unsure": one.unsure,
+        "voicings": [_voicing(v, one, target) for v in one.voicings],
+        "resolutions": [_landing(x, target) for x in one.landings],
+        "waits": [
+            {"from": target.chords[w.chord].name(), "seconds": w.seconds, "beats": w.beats,
+             "meant_beats": w.meant_beats, "hesitated": w.hesitated}
+            for w in one.waits
+        ],
+        "faults": [fault_data(fault, target) for fault in one.faults],
+        "doubts": [fault_data(doubt, target) for doubt in one.doubts],
+    }  # fmt: skip
+
+
+def _voicing(voicing: VoicingReview, one: PassReview, target: Target) -> Json:
+    compared, top = voicing.compared, voicing.top
+    return {
+        "chord": target.chords[voicing.chord].name(),
+        "symbol": target.chords[voicing.chord].symbol(one.key).text,
+        "onset_s": voicing.onset_s,
+        "status": compared.status,
+        "midi": list(compared.pitches),
+        "stack": [str(degree) for degree in compared.degrees],
+        "meant_midi": list(compared.meant) or None,
+        "differences": [_difference(x) for x in compared.differences],
+        "octaves": _octaves(compared),
+        "guide_tones": dict(compared.guides),
+        "top": {"midi": top.midi, "degree": str(top.played), "semitones": top.semitones,
+                "meant": None if top.meant is None else str(top.meant), "as_meant": top.as_meant},
+        "note_sure": list(voicing.note_sure),
+        "put_right_s": voicing.put_right_s,
+    }  # fmt: skip
+
+
+def _octaves(compared: Compared) -> int | None:
+    return compared.octaves if compared.meant else None
+
+
+def _difference(one: NoteDifference) -> Json:
+    return {
+        "kind": one.kind,
+        "meant": None if one.meant is None else str(one.meant),
+        "meant_midi": one.meant_midi,
+        "played": None if one.played is None else str(one.played),
+        "played_midi": one.played_midi,
+    }
+
+
+def _landing(landing: Landing, target: Target) -> Json:
+    one = landing.resolution
+    return {
+        "from": target.chords[landing.chord].name(),
+        "degree": str(one.degree),
+        "midi": one.midi,
+        "outcome": one.outcome,
+        "to": None if one.to is None else str(one.to),
+        "to_midi": one.to_midi,
+        "meant": None if landing.meant is None else str(landing.meant),
+    }
+
+
+def fault_data(fault: Fault, target: Target) -> Json:
+    """A fault as data."""
+    return {
+        "kind": fault.kind,
+        "chord": target.chords[fault.chord].name(),
+        "at_s": fault.at_s,
+        "degree": fault.degree,
+        "came": fault.came,
+        "words": fault.words,
+        "sure": fault.sure,
+    }
+
+
+def key_data(one: KeyReview) -> Json:
+    """A key's sums as data."""
+    return {
+        "key": one.key_name,
+        "verdict": one.verdict,
+        "passes": one.passes,
+        "clean": one.clean,
+        "false_starts": one.false_starts,
+        "landed": one.landed.landed,
+        "due": one.landed.due,
+        "best_bpm": one.best_bpm,
+    }

@@ -1,0 +1,227 @@
+"""The take as a chart, bar after bar: notes in time, chord symbols above, the top line through.
+
+A bar is one small picture of fixed size in drawing units; the page sets as many in a line
+as fit, like a lead sheet. Within a bar time runs evenly from left to right, so that a
+click is a moment in the recording. `chart_slots` cuts the take into pictures. They run
+from the first to the last note without a gap; silence before and after is left out.
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
+from stackline.report.words.marks import UNSURE_BELOW, doubts
+from stackline.report.words.time_words import span_words
+from stackline.shared.notes import Note, Span
+from stackline.shared.take import Take
+from stackline.shared.units import clock
+
+SYMBOL_H = 34.0  # two lines of symbols
+ROLL_H = 120.0
+LABEL_H = 14.0  # bar number or time below the notes
+BAR_H = SYMBOL_H + ROLL_H + LABEL_H
+SYMBOL_UNIT = 8.2  # about one character of a chord symbol
+UPPER_LINE, LOWER_LINE = 13.0, 29.0  # baselines of the symbols
+BREAK_S = 4.0  # a silence longer than this breaks the top line
+MARGIN_MIDI = 3  # semitones of air above the highest and below the lowest note
+
+Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Box:
+    """A sounding note within one bar's picture."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    begins: bool
+    unsure: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Label:
+    """Text at a place; `index` is the voicing that it speaks of."""
+
+    x: float
+    y: float
+    text: str
+    index: int
+    unsure: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """A stretch of a bar in which something else is heard; named where it begins."""
+
+    x: float
+    width: float
+    name: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bar:
+    """One picture: its time, what stands in it, and its words for those who cannot see it.
+
+    out_of_time: whether it belongs to a passage without the pulse of the take.
+    """
+
+    title: str
+    start_s: float
+    end_s: float
+    beats: tuple[float, ...]
+    out_of_time: bool
+    strips: tuple[Strip, ...]
+    boxes: tuple[Box, ...]
+    symbols: tuple[Label, ...]
+    degrees: tuple[Label, ...]
+    top_line: tuple[Segment, ...]
+    spoken: str
+
+
+def bars(take: Take) -> tuple[Bar, ...]:
+    """The pictures of a take; none where nothing was heard."""
+    if not take.notes:
+        return ()
+    slots = [slot for slot in slots_of(take) if slot.end_s > slot.start_s]
+    scale, homes = _Scale(take), _homes(take, slots)
+    return tuple(
+        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number])
+        for number, slot in enumerate(slots)
+    )
+
+
+def _homes(take: Take, slots: list[Slot]) -> list[int]:
+    """The bar of each voicing: that of its position, so that a chord struck a little early
+    stands in the bar it belongs to; else the bar that its onset falls into.
+    """
+    named = {slot.title: i for i, slot in enumerate(slots) if slot.beats_s}
+    starts = [slot.start_s for slot in slots]
+    homes = []
+    for voicing in take.voicings:
+        attack = voicing.attack
+        by_time = max(bisect_right(starts, attack.onset_s) - 1, 0)
+        title = str(attack.position.bar) if attack.position else ""
+        by_name = named.get(title, by_time)
+        homes.append(by_name if abs(by_name - by_time) <= 1 else by_time)
+    return homes
+
+
+def pitch_rows(take: Take) -> tuple[int, int]:
+    """The lowest and the highest pitch that the chart has a row for."""
+    pitches = [note.midi for note in take.notes] or [60]
+    return min(pitches) - MARGIN_MIDI, max(pitches) + MARGIN_MIDI + 2  # degrees stand on top
+
+
+class _Scale:
+    """Pitch to height, the same in every bar; a row is a semitone."""
+
+    def __init__(self, take: Take) -> None:
+        low, self._high = pitch_rows(take)
+        self.unit = ROLL_H / (self._high - low + 1)
+
+    def y(self, midi: int) -> float:
+        """Middle of a pitch's row."""
+        return SYMBOL_H + (self._high - midi + 0.5) * self.unit
+
+
+def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
+    return Bar(
+        title=slot.title,
+        start_s=slot.start_s,
+        end_s=slot.end_s,
+        beats=tuple(slot.x(time_s) for time_s in slot.beats_s),
+        out_of_time=slot.out_of_time,
+        strips=tuple(_strips(take.not_playing, slot)),
+        boxes=tuple(_boxes(take.notes, slot, scale)),
+        symbols=tuple(_symbols(take, slot, inside)),
+        degrees=tuple(_degree(take, slot, scale, i) for i in inside),
+        top_line=_top_line(take, slot, scale),
+        spoken=_spoken(take, slot, inside),
+    )
+
+
+def _strips(spans: tuple[Span, ...], slot: Slot) -> Iterator[Strip]:
+    """What is not playing, cut at the bar's edges."""
+    for span in _within(spans, slot):
+        left, right = (slot.x(min(max(at, slot.start_s), slot.end_s))
+                       for at in (span.start_s, span.end_s))  # fmt: skip
+        yield Strip(
+            x=left, width=right - left, name=span.kind if span.start_s >= slot.start_s else ""
+        )
+
+
+def _within(spans: tuple[Span, ...], slot: Slot) -> list[Span]:
+    return [one for one in spans if one.start_s < slot.end_s and one.end_s > slot.start_s]
+
+
+def _boxes(notes: tuple[Note, ...], slot: Slot, scale: _Scale) -> Iterator[Box]:
+    height = max(scale.unit * 0.8, 2.4)
+    for note in notes:
+        if note.onset_s >= slot.end_s or note.offset_s <= slot.start_s:
+            continue
+        left = slot.x(max(note.onset_s, slot.start_s))
+        right = slot.x(min(note.offset_s, slot.end_s))
+        yield Box(
+            x=left,
+            y=scale.y(note.midi) - height / 2,
+            width=max(right - left, 1.5),
+            height=height,
+            begins=note.onset_s >= slot.start_s,
+            unsure=note.confidence < UNSURE_BELOW,
+        )
+
+
+def _symbols(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
+    """The symbols that are new, on the upper line where the lower one is taken."""
+    taken = {LOWER_LINE: 0.0, UPPER_LINE: 0.0}
+    for i in inside:
+        voicing = take.voicings[i]
+        symbol = voicing.chord.symbol.text
+        if i and take.voicings[i - 1].chord.symbol.text == symbol:
+            continue
+        width = SYMBOL_UNIT * (len(symbol) + 1)
+        x = max(min(slot.place(voicing.attack), BAR_W - width), 0.0)
+        y = LOWER_LINE if taken[LOWER_LINE] <= x else UPPER_LINE
+        x = max(x, taken[y])
+        taken[y] = x + width
+        yield Label(x=x, y=y, text=symbol, index=i, unsure=bool(doubts(voicing)))
+
+
+def _degree(take: Take, slot: Slot, scale: _Scale, i: int) -> Label:
+    """The degree of the top note, above it."""
+    voicing = take.voicings[i]
+    y = scale.y(voicing.top.midi) - scale.unit / 2 - 4
+    return Label(x=slot.place(voicing.attack), y=y, text=str(voicing.top.degree), index=i)
+
+
+def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
+    """The straight pieces of the top line that cross this bar, cut at its edges."""
+    pieces = []
+    for before, after in pairwise(take.voicings):
+        start, end = before.attack.onset_s, after.attack.onset_s
+        apart = start >= slot.end_s or end <= slot.start_s or end <= start
+        if apart or end - before.attack.offset_s > BREAK_S:
+            continue
+        y1, y2 = scale.y(before.top.midi), scale.y(after.top.midi)
+        cut = max(start, slot.start_s), min(end, slot.end_s)
+        heights = [y1 + (y2 - y1) * (time_s - start) / (end - start) for time_s in cut]
+        pieces.append((slot.x(cut[0]), heights[0], slot.x(cut[1]), heights[1]))
+    return tuple(pieces)
+
+
+def _spoken(take: Take, slot: Slot, inside: list[int]) -> str:
+    """A bar in words: its chords and where the top line goes."""
+    head = f"Bar {slot.title}" if slot.beats_s else f"From {clock(slot.start_s)}"
+    head += ", out of time" if slot.out_of_time else ""
+    other = "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
+    if not inside:
+        return f"{head}: no voicing is struck{other}"
+    told = [
+        f"{take.voicings[i].chord.symbol.text} with the {take.voicings[i].top.degree} on top"
+        for i in inside
+    ]
+    return f"{head}: {', '.join(told)}{other}"

@@ -1,0 +1,205 @@
+"""The rows of the page: one record a voicing, with the motion that leads on from it.
+
+Everything a template prints is made here, as text or as drawing records; the templates
+only place it.
+"""
+
+from dataclasses import dataclass, replace
+
+from stackline.report.contents.keyboard_picture import (
+    Bracket,
+    Line,
+    Marker,
+    Stretch,
+    brackets,
+    lines,
+    markers,
+)
+from stackline.report.words.marks import (
+    UNSURE_BELOW,
+    doubt_words,
+    doubts,
+    instead,
+    note_name,
+    percent,
+    signed,
+    stack_text,
+)
+from stackline.report.words.page_text import fractions, prose, signs
+from stackline.report.words.places import Places
+from stackline.shared.harmony import Motion, Resolution, Voicing
+from stackline.shared.take import Take
+from stackline.theory.explain import explain_motion, explain_voicing
+from stackline.theory.motion.tally import ARRIVED
+
+LEAST_CHANCE = 0.02  # a runner-up below this is left out
+SHORTEST_S = 0.3  # a voicing plays at least this long
+OUTCOME_SIGNS = {"landed": "\u2713", "other octave": "\u2713 8ve", "late": "\u2713 late",
+         "held": "\u2717 held", "not landed": "\u2717"}  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """A resolution in a few characters, and in words."""
+
+    sign: str
+    short: str
+    words: str
+    arrived: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Other:
+    """The runner-up reading."""
+
+    symbol: str
+    chance: str
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """All that the page shows of one voicing."""
+
+    number: int
+    start: str
+    end: str
+    place: str
+    where: str
+    symbol: str
+    doubt: str
+    top: str
+    stack: str
+    why: str
+    explained: str
+    warnings: tuple[str, ...]
+    other: Other | None
+    notes_sure: str
+    name_sure: str
+    spoken: str
+    markers: tuple[Marker, ...]
+    brackets: tuple[Bracket, ...]
+    motion: str
+    parallel: str
+    resolved: tuple[Outcome, ...]
+    lines: tuple[Line, ...]
+
+
+def rows(take: Take, stretch: Stretch) -> list[Row]:
+    """One row a voicing, in order, with the motion that leads on from it."""
+    onward = {motion.from_index: motion for motion in take.motions}
+    places = Places(take)
+    ends = [end_s(take, i) for i in range(len(take.voicings))]
+    return [
+        _row(take, i, voicing, onward.get(i), ends[i], stretch, places)
+        for i, voicing in enumerate(take.voicings)
+    ]
+
+
+def end_s(take: Take, i: int) -> float:
+    """When a voicing stops being the one that sounds: at its end, or at the next one."""
+    attack = take.voicings[i].attack
+    end = max(attack.offset_s, attack.onset_s + SHORTEST_S)
+    if i + 1 < len(take.voicings):
+        end = min(end, take.voicings[i + 1].attack.onset_s)
+    return end
+
+
+def _row(take: Take, i: int, voicing: Voicing, onward: Motion | None, end_s: float,
+         stretch: Stretch, places: Places) -> Row:  # fmt: skip
+    symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_text(voicing))
+    return Row(
+        number=i + 1,
+        start=f"{voicing.attack.onset_s:.3f}",
+        end=f"{end_s:.3f}",
+        place=fractions(places.short(voicing.attack)),
+        where=fractions(places.words(voicing.attack)),
+        symbol=symbol,
+        doubt=doubt_words(voicing),
+        top=f"{signs(voicing.top.name)}, the {signs(str(voicing.top.degree))}",
+        stack=stack,
+        why=_why(voicing),
+        explained=prose(explain_voicing(replace(voicing, warnings=()))),
+        warnings=tuple(prose(warning) for warning in voicing.warnings),
+        other=_other(voicing),
+        notes_sure=percent(voicing.confidence),
+        name_sure=percent(voicing.chord.confidence),
+        spoken=f"{symbol}: {_spoken(voicing)}",
+        markers=markers(voicing, stretch),
+        brackets=brackets(voicing, stretch),
+        motion=_motion_words(onward, take),
+        parallel=_parallel(onward),
+        resolved=tuple(_outcome(take, onward, one) for one in onward.resolutions) if onward else (),
+        lines=lines(onward, stretch) if onward else (),
+    )
+
+
+def _motion_words(motion: Motion | None, take: Take) -> str:
+    """The motion in a sentence; its resolutions are shown one by one beside it."""
+    if motion is None:
+        return ""
+    return prose(explain_motion(replace(motion, resolutions=()), take.voicings))
+
+
+def signed_stack(stack: str) -> str:
+    """Degrees or names between spaces, each with real accidentals."""
+    return " ".join(signs(word) for word in stack.split(" "))
+
+
+def _spoken(voicing: Voicing) -> str:
+    """The keys in words, low to high, for those who cannot see the picture."""
+    return ", ".join(
+        f"{signs(tone.name)} the {signs(str(tone.degree))}{' held' if tone.held else ''}"
+        for tone in voicing.tones
+    )
+
+
+def _why(voicing: Voicing) -> str:
+    """What makes a voicing unsure, in one sentence; empty where it is not."""
+    parts = []
+    found = doubts(voicing)
+    if "notes" in found:
+        weak = [note for note in voicing.attack.struck if note.confidence < UNSURE_BELOW]
+        names = {tone.midi: tone.name for tone in voicing.tones}
+        told = [f"{names.get(n.midi) or note_name(n.midi)} ({percent(n.confidence)})" for n in weak]
+        parts.append(
+            f"faint or covered: {', '.join(told)}"
+            if told
+            else "a note may be missing, or one too many"
+        )
+    if "name" in found:
+        other = voicing.chord.alternatives[:1]
+        against = f", {other[0].symbol.text} {percent(other[0].confidence)}" if other else ""
+        chosen = f"{voicing.chord.symbol.text} {percent(voicing.chord.confidence)}"
+        parts.append(f"names that fit: {chosen}{against}")
+    return prose("; ".join(parts))
+
+
+def _other(voicing: Voicing) -> Other | None:
+    """The runner-up, unless it is so unlikely that it only takes up room."""
+    second = next(iter(voicing.chord.alternatives), None)
+    if second is None or second.confidence < LEAST_CHANCE:
+        return None
+    return Other(
+        symbol=signs(second.symbol.text),
+        chance=percent(second.confidence),
+        reason=prose(second.reason),
+    )
+
+
+def _parallel(motion: Motion | None) -> str:
+    if motion is None or motion.parallel is None:
+        return ""
+    return f"{motion.parallel.kind} {signed(motion.parallel.semitones)}"
+
+
+def _outcome(take: Take, motion: Motion, one: Resolution) -> Outcome:
+    goal = f"\u2192{signs(str(one.to))}" if one.to is not None else ""
+    arrived = one.outcome in ARRIVED
+    words = one.outcome if arrived else prose(instead(take, motion, one))
+    return Outcome(
+        sign=OUTCOME_SIGNS[one.outcome],
+        short=f"{signs(str(one.degree))}{goal}",
+        words=words,
+        arrived=arrived,
+    )

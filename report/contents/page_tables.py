@@ -1,0 +1,140 @@
+"""The tables of the page: resolutions, what came instead, the vocabulary, notes per beat.
+
+Cells are text, ready to print; the templates only place them.
+"""
+
+from dataclasses import dataclass
+
+from stackline.report.contents.beat_table import beat_table
+from stackline.report.contents.page_rows import end_s, signed_stack
+from stackline.report.contents.vocabulary import ShapeUse
+from stackline.report.words.marks import NoteNames, due_resolutions, instead
+from stackline.report.words.page_text import fractions, prose, signs
+from stackline.report.words.places import Places
+from stackline.shared.take import Take
+from stackline.shared.units import clock
+from stackline.theory.motion.tally import ARRIVED, Count, tally
+
+LINKS = 12  # places listed for a shape before it says how many more there are
+
+
+@dataclass(frozen=True, kw_only=True)
+class RateRow:
+    """How often a degree landed, of how often it was due."""
+
+    label: str
+    due: int
+    landed: int
+    other_octave: int
+    late: int
+    missed: int
+
+
+def rate_rows(take: Take) -> list[RateRow]:
+    """A row for all, then one a degree, the most often due first; empty if none was due."""
+    counted = tally(take.motions, take.voicings)
+    if not counted.overall.due:
+        return []
+    ordered = sorted(counted.by_degree.items(), key=lambda item: -item[1].due)
+    return [_rate("all", counted.overall)] + [_rate(signs(name), one) for name, one in ordered]
+
+
+def key_rows(take: Take) -> list[RateRow]:
+    """A row for each root that dominants were due to resolve to, the most often due first."""
+    counted = tally(take.motions, take.voicings).by_key
+    ordered = sorted(counted.items(), key=lambda item: -item[1].due)
+    return [_rate(signs(root), count) for root, count in ordered]
+
+
+def _rate(label: str, count: Count) -> RateRow:
+    return RateRow(
+        label=label,
+        due=count.due,
+        landed=count.landed,
+        other_octave=count.outcomes.get("other octave", 0),
+        late=count.outcomes.get("late", 0),
+        missed=count.due - count.landed,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class MissedRow:
+    """A resolution that did not land, and what to play to hear it."""
+
+    index: int
+    where: str
+    words: str
+    start: str
+    end: str
+
+
+def missed_rows(take: Take) -> list[MissedRow]:
+    """Every resolution that did not land, in order."""
+    places = Places(take)
+    return [
+        MissedRow(
+            index=motion.from_index,
+            where=fractions(places.words(take.voicings[motion.from_index].attack)),
+            words=prose(instead(take, motion, one)),
+            start=f"{take.voicings[motion.from_index].attack.onset_s:.3f}",
+            end=f"{end_s(take, motion.to_index):.3f}",
+        )
+        for motion, one in due_resolutions(take)
+        if one.outcome not in ARRIVED
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Link:
+    """A place that can be jumped to."""
+
+    index: int
+    place: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShapeRow:
+    """One shape of the vocabulary."""
+
+    stack: str
+    quality: str
+    structure: str
+    count: int
+    keys: str
+    links: tuple[Link, ...]
+    more: str
+
+
+def shape_rows(take: Take, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
+    """The vocabulary, ready to print."""
+    places = Places(take)
+    return [
+        ShapeRow(
+            stack=" ".join(signs(degree) for degree in shape.stack),
+            quality=signs(shape.quality) or "triad",
+            structure=prose(shape.structure),
+            count=shape.count,
+            keys=", ".join(signs(key) for key in shape.keys),
+            links=tuple(
+                Link(index=i, place=fractions(places.short(take.voicings[i].attack)))
+                for i in shape.places[:LINKS]
+            ),
+            more=f"and {shape.count - LINKS} more" if shape.count > LINKS else "",
+        )
+        for shape in shapes
+    ]
+
+
+def beat_rows(take: Take) -> tuple[str, list[str], list[list[str]]]:
+    """Title, column heads and rows of the struck notes: a bar a row, or an attack a row."""
+    names = NoteNames(take)
+    if not take.grid.beats:
+        attacks = [[clock(a.onset_s), signed_stack(names.row(a.struck))] for a in take.attacks]
+        return "Notes per attack", ["at", "notes struck"], attacks
+    last = max(beat.number for beat in take.grid.beats)
+    table = [
+        [row.title, *(signed_stack(names.row(notes or ()) or "\u2013") for notes in row.cells)]
+        for row in beat_table(take, last)
+        if any(row.cells)
+    ]
+    return "Notes per beat", ["bar", *(f"beat {number}" for number in range(1, last + 1))], table

@@ -1,0 +1,169 @@
+"""A take as a plain text table for the terminal.
+
+Columns: place (bar.beat, or time without a beat grid), symbol, degree stack low to high
+with the hands parted by ``|``, structure, top note and its degree, motion from the voicing
+before, and how sure the reading is. Everything is ASCII apart from names that came from
+outside, and nothing depends on colour: a row that is unsure starts with ``?`` and says
+in words what is unsure. Lines below the table sum up the resolutions.
+"""
+
+import io
+import textwrap
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from stackline.report.contents.beat_table import beat_table
+from stackline.report.words.marks import (
+    UNSURE_SIGN,
+    NoteNames,
+    asides,
+    doubts,
+    due_resolutions,
+    instead,
+    leaning,
+    motions_into,
+    one_line,
+    percent,
+    signed,
+    stack_text,
+)
+from stackline.report.words.places import Places
+from stackline.report.words.time_words import time_lines
+from stackline.shared.harmony import Motion, Voicing
+from stackline.shared.take import Take
+from stackline.shared.units import clock
+from stackline.theory.motion.tally import ARRIVED, tally
+
+NARROWEST, WIDEST = 80, 160
+ROOMY = 100  # columns from which every structure is written, below it the primary one
+ROOM_FOR_STACK = 22  # columns: most stacks stay on one line even at 80
+UNBROKEN = ("at", "bar", "symbol", "top")
+RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)  # one rule, no bars
+
+
+def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
+    """The take as text, `width` columns wide (held within 80..160), ending in a newline.
+
+    beats: add the notes of each beat as a second table.
+    """
+    width = min(max(width, NARROWEST), WIDEST)
+    parts = [_heading(take)]
+    if take.voicings:
+        parts += [_layout(_voicing_table(take, width), width), _closing(take)]
+    else:
+        parts.append("No voicings were heard in this recording.\n")
+    if lines := time_lines(take):
+        filled = (textwrap.fill(line, width, subsequent_indent="  ") for line in lines)
+        parts.append("\n".join(filled) + "\n")
+    if beats:
+        parts.append(render_beats(take, width=width))
+    return "\n".join(parts)
+
+
+def render_beats(take: Take, *, width: int = 100) -> str:
+    """The notes struck in each beat, a bar a row; without a beat grid, attack by attack."""
+    names = NoteNames(take)
+    if not take.grid.beats:
+        table = _table("at", "notes struck")
+        for attack in take.attacks:
+            table.add_row(Text(clock(attack.onset_s)), Text(names.row(attack.struck)))
+        return f"Notes per attack (no steady beat was found)\n{_layout(table, width)}"
+    last = max(beat.number for beat in take.grid.beats)
+    table = _table("bar", *(f"beat {number}" for number in range(1, last + 1)))
+    for row in beat_table(take, last):
+        words = (names.row(notes) or "-" if notes is not None else "" for notes in row.cells)
+        table.add_row(Text(row.title), *(Text(one_line(word)) for word in words))
+    return f"Notes per beat\n{_layout(table, width)}"
+
+
+def _heading(take: Take) -> str:
+    grid = take.grid
+    tempo = f"{grid.tempo_bpm:.0f} beats a minute" if grid.tempo_bpm else "no steady beat"
+    count = f"{len(take.voicings)} voicing{'' if len(take.voicings) == 1 else 's'}"
+    if grid.tempo_bpm and grid.is_uncertain:
+        tempo = f"perhaps {tempo}"
+    if grid.tempo_bpm and Places(take).swung:
+        tempo += ", swung"
+    return (
+        f"{one_line(take.source.name)}  {clock(take.source.duration_s)}, {tempo}, "
+        f"{count}, ear: {one_line(take.ear)}\n"
+    )
+
+
+def _table(*columns: str) -> Table:
+    table = Table(box=RULED, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0))
+    for column in columns:
+        table.add_column(column, no_wrap=column in UNBROKEN, overflow="fold")
+    return table
+
+
+def _layout(table: Table, width: int) -> str:
+    out = io.StringIO()
+    Console(file=out, width=width, color_system=None, emoji=False, highlight=False).print(table)
+    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+
+
+def _voicing_table(take: Take, width: int) -> Table:
+    table = _table("at", "symbol", "stack", "structure", "top", "motion", "sure")
+    longest = max(len(stack_text(voicing)) for voicing in take.voicings)
+    table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
+    into, places = motions_into(take), Places(take)
+    for i, voicing in enumerate(take.voicings):
+        mark = UNSURE_SIGN if doubts(voicing) else " "
+        top = voicing.top
+        cells = (
+            f"{mark} {places.short(voicing.attack)}",
+            voicing.chord.symbol.text,
+            stack_text(voicing),
+            ", ".join(voicing.structures if width >= ROOMY else voicing.structures[:1]),
+            f"{top.name} {top.degree}",
+            _sure(voicing),
+        )
+        texts = [Text(one_line(cell)) for cell in cells]
+        texts.insert(-1, Text("\n".join(_motion_lines(into.get(i)))))
+        table.add_row(*texts)
+    return table
+
+
+def _motion_lines(motion: Motion | None) -> list[str]:
+    """Top line and parallel movement in a few words; below them what landed."""
+    if motion is None:
+        return ["-"]
+    moved = f"{motion.top.kind} {signed(motion.top.semitones)}" if motion.top.semitones else "stays"
+    lines = [f"top {moved}"]
+    if motion.parallel is not None:
+        lines[0] += f", {motion.parallel.kind} {signed(motion.parallel.semitones)}"
+    if motion.resolutions:
+        landed = sum(one.outcome in ARRIVED for one in motion.resolutions)
+        lines.append(f"{landed} of {len(motion.resolutions)} landed")
+    return lines
+
+
+def _sure(voicing: Voicing) -> str:
+    """The weaker of the two chances, and where it is low what is doubtful: ``54% notes?``."""
+    weaker = percent(min(voicing.confidence, voicing.chord.confidence))
+    found = doubts(voicing)
+    return f"{weaker} {', '.join(found)}{UNSURE_SIGN}" if found else weaker
+
+
+def _closing(take: Take) -> str:
+    """What landed, what came instead, how much is unsure."""
+    overall, places = tally(take.motions, take.voicings).overall, Places(take)
+    if overall.due:
+        lines = [f"Resolutions: {overall.landed} of {overall.due} due landed{asides(overall)}."]
+    else:
+        lines = ["Resolutions: none was due (no dominant moved on by a fifth or a semitone)."]
+    lines += [
+        f"  {places.short(take.voicings[motion.from_index].attack)}: {instead(take, motion, one)}."
+        for motion, one in due_resolutions(take)
+        if one.outcome not in ARRIVED
+    ]
+    doubt = leaning(take)
+    lines += [f"  {doubt}"] if doubt else []
+    unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
+    if unsure:
+        lines.append(f"Unsure: {unsure} of {len(take.voicings)} voicings, marked {UNSURE_SIGN}.")
+    return "\n".join(one_line(line) for line in lines) + "\n"

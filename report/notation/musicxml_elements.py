@@ -1,0 +1,128 @@
+"""Elements of MusicXML 4.0 that need more than a line: marks, ties, beams, brackets.
+
+Small makers for `musicxml_file`; each gives or completes elements in the order that the
+schema asks for.
+"""
+
+from collections.abc import Iterator
+from xml.etree import ElementTree as Et
+
+from stackline.report.score.note_groups import flags
+from stackline.report.score.score_model import LEFT, RIGHT, Head, Item, Line, StackMark, SymbolMark
+from stackline.report.words.marks import UNSURE_SIGN
+from stackline.theory.chords.harmony_xml import HarmonyType, harmony_element
+from stackline.theory.chords.spelling import with_signs
+
+SMALL = "8"  # points, for what stands under the staff
+
+
+def put_text(
+    parent: Et.Element, name: str, text: object, attributes: dict[str, str] | None = None
+) -> Et.Element:
+    """A child element with a text."""
+    element = Et.SubElement(parent, name, attributes or {})
+    element.text = str(text)
+    return element
+
+
+def put_barline(measure: Et.Element, style: str) -> None:
+    """The line at the end of a measure."""
+    put_text(Et.SubElement(measure, "barline", {"location": "right"}), "bar-style", style)
+
+
+def voice_of(line: Line) -> int:
+    """The voice number of a line: 1 and 2 above, 5 and 6 below."""
+    return line.number + (4 if line.staff == LEFT else 0)
+
+
+def put_pitch(note: Et.Element, head: Head) -> None:
+    """The sounding pitch of a head."""
+    pitch = Et.SubElement(note, "pitch")
+    put_text(pitch, "step", head.step)
+    if head.alter:
+        put_text(pitch, "alter", head.alter)
+    put_text(pitch, "octave", head.octave)
+
+
+def put_ties(parent: Et.Element, name: str, head: Head) -> None:
+    """Tie ends of a head: ``tie`` sounds, ``tied`` is drawn."""
+    if head.tied_in:
+        Et.SubElement(parent, name, {"type": "stop"})
+    if head.tied_out:
+        Et.SubElement(parent, name, {"type": "start"})
+
+
+def harmonies_of(mark: SymbolMark) -> Iterator[Et.Element]:
+    """The chord symbol, and where it is unsure the runner-up behind it."""
+    kind: HarmonyType = "implied" if mark.rootless else "explicit"
+    harmony = harmony_element(mark.symbol, kind_of=kind)
+    shown = harmony.find("kind")
+    if mark.unsure and shown is not None:
+        shown.set("text", shown.get("text", "") + UNSURE_SIGN)
+    yield _over_the_staff(harmony)
+    if mark.alternative is not None:
+        other = harmony_element(mark.alternative, kind_of="alternate")
+        other.set("print-object", "no")
+        yield _over_the_staff(other)
+
+
+def _over_the_staff(harmony: Et.Element) -> Et.Element:
+    """A chord symbol whose degrees are not printed again beside its text."""
+    for degree in harmony.findall("degree"):
+        degree.set("print-object", "no")
+    put_text(harmony, "staff", RIGHT)
+    return harmony
+
+
+def words(placement: str, staff: int, text: str, look: dict[str, str] | None = None) -> Et.Element:
+    """A small text above or below a staff."""
+    direction = Et.Element("direction", {"placement": placement})
+    kind = Et.SubElement(direction, "direction-type")
+    put_text(kind, "words", text, {"font-size": SMALL, "font-style": "normal"} | (look or {}))
+    put_text(direction, "staff", staff)
+    return direction
+
+
+def stack_words(stack: StackMark) -> Et.Element:
+    """A degree stack as words under the lower staff."""
+    text = with_signs(" ".join(stack.words)) + f" {UNSURE_SIGN}" * stack.unsure
+    return words("below", LEFT, text)
+
+
+def offset_place(element: Et.Element) -> int:
+    """Where the schema wants an offset: before voice, staff and sound."""
+    names = [child.tag for child in element]
+    return next((i for i, name in enumerate(names) if name in ("staff", "sound")), len(names))
+
+
+def put_beams(notes: list[Et.Element], run: tuple[Item, ...], at: int) -> None:
+    """Beam elements on the first note of a chord; a run of one has none."""
+    if len(run) < 2:
+        return
+    counts = [flags(item) for item in run]
+    index = next(i for i, child in enumerate(notes[0]) if child.tag == "staff") + 1
+    for level in range(1, counts[at] + 1):
+        beam = Et.Element("beam", {"number": str(level)})
+        beam.text = _beam_text(counts, at, level)
+        notes[0].insert(index + level - 1, beam)
+
+
+def _beam_text(counts: list[int], at: int, level: int) -> str:
+    before = at > 0 and counts[at - 1] >= level
+    after = at + 1 < len(counts) and counts[at + 1] >= level
+    if before:
+        return "continue" if after else "end"
+    if after:
+        return "begin"
+    return "backward hook" if at > 0 else "forward hook"
+
+
+def put_bracket(notes: list[Et.Element], item: Item, items: tuple[Item, ...]) -> None:
+    """The ends of a triplet bracket on its first and last item."""
+    for edge, kind in ((items[0], "start"), (items[-1], "stop")):
+        if item is edge:
+            notations = notes[0].find("notations")
+            if notations is None:
+                notations = Et.SubElement(notes[0], "notations")
+            place = len(notations.findall("tied"))
+            notations.insert(place, Et.Element("tuplet", {"type": kind, "bracket": "yes"}))

@@ -1,0 +1,34 @@
+"""The score of a take as one HTML file: every page, to read on a screen or to print on A4.
+
+No network, no script; the drawings are inside and follow the reader's light or dark theme. The
+study sheet (`stackline.report.page.page`) is the place for sound and explanations.
+"""
+
+from functools import lru_cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from stackline.report.notation.engraving import engrave_score
+from stackline.report.score.score_layout import lay_out
+from stackline.report.words.page_text import facts
+from stackline.shared.take import Take
+
+
+def render(take: Take) -> str:
+    """The HTML text."""
+    score = lay_out(take)
+    pages = [Markup(svg) for svg in engrave_score(score)]
+    return _template().render(title=score.title, facts=facts(take), pages=pages)
+
+
+@lru_cache(maxsize=1)
+def _template() -> Template:
+    environment = Environment(
+        loader=PackageLoader("stackline.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("score.html")

@@ -1,0 +1,186 @@
+"""A take as one HTML page: a study sheet to read, hear, print and keep.
+
+One file, no network: style, script, drawings, the page_score score, the sound and a small piano
+for the written notes are inside, and the page's own content policy forbids everything else, so
+that a name from a file can neither run nor fetch. Names are text wherever they stand (the
+templates escape everything). Without sound the page asks for the recording. Accidentals are the
+real signs.
+"""
+
+import base64
+import hashlib
+import json
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from stackline.report.contents import chart, chart_slots, keyboard_picture
+from stackline.report.contents.page_rows import rows
+from stackline.report.contents.page_tables import (
+    beat_rows,
+    key_rows,
+    missed_rows,
+    rate_rows,
+    shape_rows,
+)
+from stackline.report.contents.vocabulary import vocabulary
+from stackline.report.notation.score_in_page import page_score
+from stackline.report.sound.embedded_audio import EmbeddedAudio
+from stackline.report.sound.page_piano import piano_json
+from stackline.report.sound.spectrogram import Spectrogram
+from stackline.report.words.marks import doubts, leaning
+from stackline.report.words.page_text import facts, hands_note, prose, signs, wide_hands
+from stackline.report.words.summary import Sentence, summary, title
+from stackline.report.words.time_words import not_playing_words, rhythm_sentences
+from stackline.shared.take import Take
+
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
+    "media-src data: blob:; img-src data:"
+)
+UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
+_NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
+SCRIPTS = ("page_score.js", "page_piano.js", "page.js")  # one script on the page, in this order
+
+
+def render(
+    take: Take,
+    audio: EmbeddedAudio | None = None,
+    behind: Spectrogram | None = None,
+    score: Callable[[Take], Sequence[str]] = page_score,
+) -> str:
+    """The page.
+
+    audio: the recording to play, None where it cannot be put inside. behind: its picture
+    behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
+    page_score pages; asked last, so that it may be drawn elsewhere meanwhile.
+    """
+    stretch = keyboard_picture.stretch_of(
+        midi for voicing in take.voicings for midi in voicing.pitches
+    )
+    script = "".join(asset(name) for name in SCRIPTS)
+    beats_title, beats_head, beats = beat_rows(take)
+    unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
+    drawn = chart.bars(take)
+    ladder = _filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
+    return _filled(
+        "page.html",
+        title=title(take),
+        facts=facts(take),
+        policy=POLICY.format(hash=_hash(script)),
+        css=Markup(asset("page.css")),
+        js=Markup(script),
+        audio=audio,
+        behind=behind,
+        notes=_notes(take),
+        piano=Markup(piano_json()) if take.notes else None,
+        summary=_in_print(summary(take)),
+        chart=_filled("chart.html", bars=drawn, behind=behind),
+        is_free=any(bar.out_of_time for bar in drawn),
+        not_playing=not_playing_words(take),
+        rhythm=_in_print(rhythm_sentences(take)),
+        bar_rhythms=take.rhythm.bars,
+        rates=rate_rows(take),
+        by_key=key_rows(take),
+        leaning=leaning(take),
+        missed=missed_rows(take),
+        ladder=ladder if take.voicings else "",
+        shapes=shape_rows(take, vocabulary(take)),
+        left_out=f"{unsure} unsure" if unsure else "",
+        beats_title=beats_title,
+        beats_head=beats_head,
+        beats=beats,
+        wide_hands=wide_hands(take),
+        hands_note=hands_note(take),
+        colophon=f"stackline {take.version}; ear: {take.ear}",
+        score=score_fold(score(take)),
+    )
+
+
+def _filled(template: str, **values: object) -> Markup:
+    """A template with its values, as markup."""
+    return Markup(environment().get_template(template).render(**values))
+
+
+def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
+    """Sentences with real accidentals."""
+    return [
+        [{"text": prose(piece.text), "index": piece.index} for piece in sentence]
+        for sentence in sentences
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScoreFold:
+    """Engraved pages to show at once, and those to fold away under a label."""
+
+    shown: tuple[Markup, ...]
+    folded: tuple[Markup, ...]
+
+    @property
+    def fold_label(self) -> str:
+        """Which pages are folded: ``Pages 2 to 9``."""
+        first, last = len(self.shown) + 1, len(self.shown) + len(self.folded)
+        return f"Pages {first} to {last}" if last > first else f"Page {first}"
+
+
+def score_fold(pages: Sequence[str]) -> ScoreFold | None:
+    """Two pages are shown as they are, of more the first; None where there is no page."""
+    if not pages:
+        return None
+    drawings = tuple(Markup(_NAMESPACE.sub("", page)) for page in pages)
+    shown = len(drawings) if len(drawings) <= UNFOLDED_PAGES else 1
+    return ScoreFold(shown=drawings[:shown], folded=drawings[shown:])
+
+
+def _notes(take: Take) -> Markup:
+    """What the page plays when it plays the notes: onset, length, pitch, velocity; numbers only."""
+    rows = [
+        [round(n.onset_s, 3), round(n.offset_s - n.onset_s, 3), n.midi, n.velocity]
+        for n in take.notes
+    ]
+    return Markup(json.dumps(rows, separators=(",", ":")))
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """The templates of this room: everything escaped, a missing value is a fault."""
+    environment = Environment(
+        loader=PackageLoader("stackline.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["signs"] = signs
+    environment.globals.update(
+        octave=keyboard_picture.octave(),
+        top_h=keyboard_picture.TOP_H,
+        white_h=keyboard_picture.WHITE_H,
+        keyboard_h=keyboard_picture.KEYBOARD_H,
+        hands_y=keyboard_picture.TOP_H + keyboard_picture.WHITE_H + 4,
+        lines_h=keyboard_picture.LINES_H,
+        bar_w=chart_slots.BAR_W,
+        bar_h=chart.BAR_H,
+        roll_h=chart.ROLL_H,
+        symbol_h=chart.SYMBOL_H,
+    )
+    return environment
+
+
+@lru_cache
+def asset(name: str) -> str:
+    """A style or script of this room, as text."""
+    return (resources.files("stackline.report") / "templates" / name).read_text(encoding="utf-8")
+
+
+def _hash(script: str) -> str:
+    """What a content policy calls an inline script that may run (CSP level 2)."""
+    digest = hashlib.sha256(script.encode("utf-8")).digest()
+    return f"sha256-{base64.b64encode(digest).decode('ascii')}"

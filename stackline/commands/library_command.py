@@ -1,0 +1,361 @@
+"""``stackline library``: takes over time."""
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hints import read_changes, read_time
+from stackline.options.time_options import time_options
+from stackline.shared.complaint import Complaint
+from stackline.shared.take import Take
+
+if TYPE_CHECKING:
+    from stackline.practice.library.library import Added, Library
+    from stackline.practice.library.searching import Found
+    from stackline.practice.review.review_records import Review
+
+FILE = click.option("--file", "file", metavar="FILE", type=click.Path(path_type=Path),
+                    help="The library's file, instead of the usual one.")  # fmt: skip
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
+
+
+@click.group()
+def library() -> None:
+    """Keep takes over time, find voicings in them, put right what was misheard.
+
+    \b
+    Example:
+      stackline library add monday.m4a tuesday.m4a
+      stackline library search --structure "drop 2" --key Eb
+    """
+
+
+def opened(file: Path | None) -> "Library":
+    """The library of a file, or the usual one."""
+    from stackline.practice.library.library import Library
+
+    return Library(file)
+
+
+def keep(file: Path | None, take: Take, found: "Review") -> None:
+    """Add a take and keep what a review found in it."""
+    with opened(file) as kept:
+        added = kept.add(take)
+        kept.keep_passes(added.id, found.target)
+    click.echo(_added_words(take, added), err=True)
+
+
+def _added_words(take: Take, added: "Added") -> str:
+    words = f"{take.source.name}: {added.outcome}, take {added.id}"
+    if added.unplaced:
+        where = ", ".join(f"{one.onset_s:.1f} s" for one in added.unplaced)
+        words += f"; corrections kept but without a voicing there now: {where}"
+    return words
+
+
+@library.command()
+@click.argument(
+    "takes", nargs=-1, required=True, metavar="TAKE...", type=click.Path(path_type=Path)
+)
+@click.option("--on", "played_on", metavar="DATE", help="When it was played, 2026-03-09.")
+@click.option("--note", default="", help="A remark to keep with it.")
+@click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
+@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
+              help="What turns sound into notes.")  # fmt: skip
+@time_options
+@FILE
+def add(
+    takes: tuple[Path, ...],
+    played_on: str | None,
+    note: str,
+    changes: str | None,
+    ear: str,
+    tempo: float | None,
+    meter: str | None,
+    first_beat: float | None,
+    count_in: int | None,
+    file: Path | None,
+) -> None:
+    """Add takes: recordings, which are heard, or takes kept as JSON.
+
+    The same recording is kept once. Added again, its new analysis takes the place of the
+    old one, and your corrections stay.
+
+    \b
+    Example:
+      stackline library add monday.m4a --on 2026-03-09 --note "new piano"
+    """
+    from stackline.options.take_source import take_from
+
+    given = read_changes(changes)
+    time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
+    failed = False
+    with opened(file) as kept:
+        for path in takes:
+            try:
+                take = take_from(path, ear=ear, changes=given, time=time)
+                added = kept.add(take, played_on=played_on, note=note)
+            except Complaint as complaint:
+                if len(takes) == 1:
+                    raise
+                click.echo(f"stackline: {complaint}", err=True)
+                failed = True
+                continue
+            click.echo(_added_words(take, added))
+    if failed:
+        sys.exit(2)
+
+
+@library.command("list")
+@AS_JSON
+@FILE
+def list_takes(as_json: bool, file: Path | None) -> None:
+    """List the takes, the newest first.
+
+    \b
+    Example:
+      stackline library list
+    """
+    from dataclasses import asdict
+
+    from stackline.practice.columns import columns, one_line
+    from stackline.shared.units import clock
+
+    with opened(file) as kept:
+        entries = kept.entries()
+    if as_json:
+        click.echo(json.dumps([asdict(one) for one in entries], indent=2, ensure_ascii=False))
+        return
+    if not entries:
+        click.echo("the library is empty; add a take with: stackline library add monday.m4a")
+        return
+    rows = [
+        (str(one.id), one.played_on, one_line(one.name), clock(one.duration_s),
+         str(one.n_voicings), one_line(one.note))
+        for one in entries
+    ]  # fmt: skip
+    click.echo(columns(("take", "played on", "name", "length", "voicings", "note"), rows), nl=False)
+
+
+@library.command()
+@click.argument("number", type=int)
+@AS_JSON
+@FILE
+def show(number: int, as_json: bool, file: Path | None) -> None:
+    """Show one take with your corrections in it.
+
+    \b
+    Example:
+      stackline library show 3
+    """
+    from stackline.shared.codec.codec_write import to_json
+
+    with opened(file) as kept:
+        entry, take = kept.entry(number), kept.take(number)
+        corrections = kept.corrections(number)
+    if as_json:
+        click.echo(to_json(take), nl=False)
+        return
+    from stackline.report.files.table import render
+
+    click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
+    if entry.note:
+        click.echo(entry.note)
+    click.echo(render(take), nl=False)
+    for one in corrections:
+        notes = f" notes {' '.join(map(str, one.pitches))}" if one.pitches else ""
+        chord = f" {one.symbol}" if one.symbol else ""
+        click.echo(f"put right by you at {one.onset_s:.2f} s:{chord}{notes}")
+
+
+@library.command()
+@click.option("--structure", metavar="NAME", help="A kind of voicing, or a part of its name.")
+@click.option(
+    "--chord", metavar="CHORD", help="A symbol, G13(b9), or a quality on any root, 13(b9)."
+)
+@click.option("--stack", metavar="DEGREES", help='Degrees low to high, "3 13 b7 9".')
+@click.option("--key", metavar="KEY", help="The key that a cadence says.")
+@click.option("--top", "move", metavar="MOVE", help='The top line: "+2", or degrees, "9 > 13".')
+@click.option("--like", metavar="TAKE:PLACE", help="The same shape as a voicing, in any key.")
+@click.option(
+    "--limit", default=50, show_default=True, type=click.IntRange(1), help="Most to show."
+)
+@AS_JSON
+@FILE
+def search(
+    structure: str | None,
+    chord: str | None,
+    stack: str | None,
+    key: str | None,
+    move: str | None,
+    like: str | None,
+    limit: int,
+    as_json: bool,
+    file: Path | None,
+) -> None:
+    """Find voicings over all takes; everything asked for must hold.
+
+    \b
+    Example:
+      stackline library search --chord "13(b9)" --top "-1"
+      stackline library search --like 3:12
+    """
+    from dataclasses import asdict
+
+    from stackline.practice.library.searching import Query
+    from stackline.practice.library.searching import search as find
+
+    query = Query(
+        structure=structure, chord=chord, stack=stack, key=key, move=move, like=_like(like)
+    )
+    with opened(file) as kept:
+        found = find(kept.store, query, limit=limit)
+    if as_json:
+        click.echo(json.dumps(asdict(found), indent=2, ensure_ascii=False))
+    else:
+        _print_found(found)
+
+
+def _like(typed: str | None) -> tuple[int, int] | None:
+    if typed is None:
+        return None
+    take, _, place = typed.partition(":")
+    if not (take.isdecimal() and place.isdecimal()):
+        raise Complaint(f"--like {typed!r}: write take and place as a search shows them, 3:12")
+    return int(take), int(place)
+
+
+def _print_found(found: "Found") -> None:
+    from stackline.practice.columns import columns, one_line, plural
+    from stackline.practice.targets.numerals import key_name
+    from stackline.shared.units import clock
+
+    rows = [
+        (f"{hit.take_id}:{hit.place}", one_line(hit.take), hit.played_on, clock(hit.onset_s),
+         hit.symbol, hit.stack, "-" if hit.key is None else key_name(hit.key),
+         "?" if hit.confidence < 0.8 else "")
+        for hit in found.hits
+    ]  # fmt: skip
+    if rows:
+        heads = ("place", "take", "played on", "at", "chord", "stack", "key", "sure")
+        click.echo(columns(heads, rows), nl=False)
+    shown = f", {len(rows)} shown" if len(rows) < found.voicings else ""
+    click.echo(f"{plural(found.voicings, 'voicing')} in {plural(found.takes, 'take')}{shown}")
+
+
+@library.command()
+@click.argument("number", type=int)
+@click.option("--at", "at_s", type=float, required=True, metavar="SECONDS", help="Where it begins.")
+@click.option("--chord", metavar="SYMBOL", help="What chord it is.")
+@click.option("--notes", metavar="NAMES", help='What its notes are, "F3 A3 B3 E4" or MIDI numbers.')
+@FILE
+def correct(
+    number: int, at_s: float, chord: str | None, notes: str | None, file: Path | None
+) -> None:
+    """Put right a voicing of a take; it stays right when the take is analysed anew.
+
+    \b
+    Example:
+      stackline library correct 3 --at 12.4 --chord "G7alt" --notes "F3 B3 Eb4 Bb4"
+    """
+    from stackline.practice.library.corrections import Correction
+    from stackline.practice.note_names import read_notes
+
+    pitches = read_notes(notes) if notes is not None else None
+    with opened(file) as kept:
+        corrected = kept.correct(number, Correction(onset_s=at_s, symbol=chord, pitches=pitches))
+    near = min(
+        (corrected.take.voicings[place] for place in corrected.places),
+        key=lambda one: abs(one.attack.onset_s - at_s),
+    )
+    stack = " ".join(str(degree) for degree in near.stack)
+    click.echo(f"{near.attack.onset_s:.2f} s is now {near.chord.symbol.text}: {stack}")
+
+
+@library.command()
+@click.argument("number", type=int)
+@click.option("--yes", is_flag=True, help="Don't ask.")
+@FILE
+def remove(number: int, yes: bool, file: Path | None) -> None:
+    """Remove a take with its corrections and passes, after asking.
+
+    \b
+    Example:
+      stackline library remove 3
+    """
+    with opened(file) as kept:
+        entry = kept.entry(number)
+        what = f"take {number} ({entry.name}, {entry.played_on}, {entry.n_voicings} voicings)"
+        if not yes:
+            click.confirm(f"Remove {what} for good?", abort=True)
+        kept.remove(number)
+    click.echo(f"removed {what}")
+
+
+@library.command()
+@click.argument("to", type=click.Path(path_type=Path), metavar="FILE")
+@FILE
+def backup(to: Path, file: Path | None) -> None:
+    """Write a whole copy of the library, also while it is in use.
+
+    \b
+    Example:
+      stackline library backup ~/stackline-march.db
+    """
+    from stackline.practice.columns import plural
+    from stackline.practice.library.backup import back_up
+
+    with opened(file) as kept:
+        count = back_up(kept, to)
+    click.echo(f"wrote {to}: {plural(count, 'take')}")
+
+
+@library.command()
+@click.argument("source", type=click.Path(path_type=Path), metavar="BACKUP")
+@click.option("--yes", is_flag=True, help="Don't ask.")
+@FILE
+def restore(source: Path, yes: bool, file: Path | None) -> None:
+    """Put a backup in the place of the whole library, after asking.
+
+    \b
+    Example:
+      stackline library restore ~/stackline-march.db
+    """
+    from stackline.practice.columns import plural
+    from stackline.practice.library.backup import restore as put_back
+    from stackline.practice.library.backup import takes_in
+
+    coming = takes_in(source)
+    with opened(file) as kept:
+        here = len(kept.entries())
+        if here and not yes:
+            click.confirm(f"Replace all {here} takes here by the {coming} of {source}?", abort=True)
+        count = put_back(kept, source)
+    click.echo(f"restored {plural(count, 'take')} from {source}")
+
+
+@library.command()
+@click.argument("to", metavar="FILE|-")
+@FILE
+def export(to: str, file: Path | None) -> None:
+    """Write everything as JSON: takes, corrections, passes, targets.
+
+    \b
+    Example:
+      stackline library export everything.json
+    """
+    from stackline.practice.columns import plural
+    from stackline.practice.library.backup import export as write_all
+    from stackline.shared.files import beside
+
+    with opened(file) as kept:
+        if to == "-":
+            write_all(kept, sys.stdout)
+            return
+        with beside(Path(to)) as temporary, temporary.open("w", encoding="utf-8") as out:
+            count = write_all(kept, out)
+    click.echo(f"wrote {to}: {plural(count, 'take')}")

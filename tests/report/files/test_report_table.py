@@ -1,0 +1,84 @@
+"""The text table of a take."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from stackline.report.files.table import render, render_beats
+from tests.support.sample_take import empty_take, gridless_take, parallel_take, sample_take
+
+Golden = Callable[[str, str], None]
+
+
+def test_the_sample_prints_as_its_golden_file(golden: Golden) -> None:
+    """At 100 columns, with the notes of each beat."""
+    golden("sample.txt", render(sample_take(), beats=True))
+
+
+def test_a_take_without_a_grid_shows_times(golden: Golden) -> None:
+    """Places are times and notes are listed attack by attack."""
+    golden("gridless.txt", render(gridless_take(), width=120, beats=True))
+
+
+@pytest.mark.parametrize("width", [80, 100, 120])
+def test_no_line_is_wider_than_asked(width: int) -> None:
+    """The table fits its terminal and loses no symbol or stack on the way."""
+    text = render(sample_take(), width=width)
+    assert max(len(line) for line in text.splitlines()) <= width
+    assert "G7(b9,b13)" in text
+    assert "b7 3 | 13 b9" in text
+
+
+def test_unsure_rows_carry_a_sign_and_a_word() -> None:
+    """Only the doubtful voicing is marked, at its start and in words at its end."""
+    lines = render(sample_take(), width=120).splitlines()
+    marked = [line for line in lines if line.startswith("?")]
+    assert len(marked) == 1
+    assert "5.4&" in marked[0]
+    assert "notes, name?" in marked[0]
+    assert "Unsure: 1 of 6 voicings, marked ?." in lines
+
+
+def test_resolutions_are_counted_of_what_was_due() -> None:
+    """Seven of the sample's eight landed, and what came instead is told."""
+    text = render(sample_take())
+    assert "Resolutions: 7 of 8 due landed (2 in another octave)." in text
+    assert "  4 of the 8 rest on an unsure voicing." in text.splitlines()
+    assert "2.1: b9 of Ab13(b9) did not land; 13 (Bb4) of Dbmaj13 came instead (+1)." in text
+
+
+def test_a_take_without_dominants_says_that_nothing_was_due() -> None:
+    """No rate without a denominator."""
+    take = sample_take()
+    still = tuple(replace(motion, resolutions=()) for motion in take.motions)
+    assert "none was due" in render(replace(take, motions=still))
+
+
+def test_parallel_movement_is_named() -> None:
+    """A side-slip is shown as movement."""
+    assert "side-slip +1" in render(parallel_take(), width=160)
+
+
+def test_nothing_heard_is_said_plainly() -> None:
+    """An empty take gives a sentence, not an empty table."""
+    assert "No voicings were heard in this recording." in render(empty_take())
+
+
+def test_a_name_cannot_write_to_the_terminal() -> None:
+    """Escape sequences, line breaks and layout markup in a file name stay harmless text."""
+    text = render(sample_take("\x1b[31mred\n[bold]x[/bold].wav"))
+    assert "\x1b" not in text
+    assert "[bold]x[/bold].wav" in text.splitlines()[0]
+
+
+def test_the_output_is_ascii() -> None:
+    """Any terminal can show it."""
+    assert render(sample_take(), beats=True).isascii()
+
+
+def test_notes_per_beat_follow_the_grid() -> None:
+    """The low root that no voicing holds stands in its beat, by name."""
+    lines = render_beats(sample_take()).splitlines()
+    second = next(line for line in lines if line.startswith("2 "))
+    assert second.split() == ["2", "Gb3", "C4", "F4", "Bbb4", "-", "Ab1", "-"]

@@ -1,0 +1,86 @@
+"""Voicings under given changes: placement, anticipation, substitutions."""
+
+from stackline.shared.notes import BeatGrid
+from stackline.theory.given.changes import parse_changes
+from stackline.theory.reading import read
+from tests.support.played import attack, attacks, grid
+
+DM9, G13, CMAJ9 = (53, 57, 60, 64), (53, 57, 59, 64), (52, 55, 59, 62)
+CHANGES = parse_changes("| Dm7 | G7 | Cmaj7 | % |")
+
+
+def symbols(reading):
+    """The symbol of each voicing."""
+    return [voicing.chord.symbol.text for voicing in reading.voicings]
+
+
+def test_chords_follow_the_bars():
+    """The symbols are those on paper, with the bars' times, and surely so."""
+    found = read(attacks(DM9, G13, CMAJ9, CMAJ9), grid(), changes=CHANGES, end_s=8.0)
+    assert symbols(found) == ["Dm7", "G7", "Cmaj7", "Cmaj7"]
+    assert [(v.chord.start_s, v.chord.end_s) for v in found.voicings] == [
+        (0.0, 2.0), (2.0, 4.0), (4.0, 6.0), (6.0, 8.0),
+    ]  # fmt: skip
+    assert all(v.chord.source == "changes" and v.chord.confidence > 0.9 for v in found.voicings)
+    assert [str(degree) for degree in found.voicings[1].stack] == ["b7", "9", "3", "13"]
+
+
+def test_without_a_pulse_chords_follow_in_order():
+    """No grid: the notes alone decide how long each chord lasts."""
+    stacks = attacks(DM9, DM9, G13, CMAJ9)
+    found = read(stacks, BeatGrid(), changes=CHANGES, end_s=9.0)
+    assert symbols(found) == ["Dm7", "Dm7", "G7", "Cmaj7"]
+
+
+def test_an_attack_half_a_beat_early_belongs_to_the_chord_to_come():
+    """G13 on the "and" of four is an anticipation, not a wrong Dm7."""
+    stacks = [attack(0.0, DM9), attack(1.75, G13), attack(4.0, CMAJ9)]
+    found = read(stacks, grid(), changes=CHANGES, end_s=8.0)
+    assert symbols(found) == ["Dm7", "G7", "Cmaj7"]
+
+
+def test_a_take_may_start_inside_the_form():
+    """Beginning on the second bar is found by the notes."""
+    found = read(attacks(G13, CMAJ9, CMAJ9, DM9, G13), grid(), changes=CHANGES, end_s=10.0)
+    assert symbols(found) == ["G7", "Cmaj7", "Cmaj7", "Dm7", "G7"]
+
+
+def test_a_tritone_substitute_is_named():
+    """Db13 under G7 keeps its symbol on paper, and the alternative says what it is."""
+    stacks = attacks(DM9, (49, 56, 59, 63, 65), CMAJ9, CMAJ9)
+    found = read(stacks, grid(), changes=CHANGES, end_s=8.0)
+    assert symbols(found)[1] == "G7"
+    twin = found.voicings[1].chord.alternatives[0]
+    assert twin.symbol.text == "Db9"
+    assert twin.reason.endswith("Db9: tritone substitute, for G7")
+
+
+def test_a_side_slip_is_named_and_unsure():
+    """Dm9 up a semitone on a weak beat is no Dm7, and says so."""
+    stacks = [attack(0.0, DM9), attack(1.0, tuple(p + 1 for p in DM9)), attack(1.5, DM9),
+              attack(2.0, G13), attack(4.0, CMAJ9)]  # fmt: skip
+    found = read(stacks, grid(), changes=CHANGES, end_s=8.0)
+    slip = found.voicings[1]
+    assert slip.chord.symbol.text == "Dm7"
+    assert slip.chord.confidence < 0.1
+    assert "side-slip a semitone above, for Dm7" in slip.chord.alternatives[0].reason
+
+
+def test_a_rest_leaves_the_reading_to_the_notes():
+    """Under N.C. a voicing is named as heard."""
+    changes = parse_changes("| Dm7 | N.C. | Cmaj7 | % |")
+    found = read(attacks(DM9, G13, CMAJ9, CMAJ9), grid(), changes=changes, end_s=8.0)
+    assert [v.chord.source for v in found.voicings] == ["changes", "heard", "changes", "changes"]
+
+
+def test_twice_through_the_form():
+    """The form starts again from the top."""
+    stacks = attacks(DM9, G13, CMAJ9, CMAJ9, DM9, G13, CMAJ9, CMAJ9)
+    found = read(stacks, grid(), changes=CHANGES, end_s=16.0)
+    assert symbols(found) == ["Dm7", "G7", "Cmaj7", "Cmaj7"] * 2
+
+
+def test_resolutions_are_judged_over_the_given_chords():
+    """Two bars of the same chord owe nothing; the V before I does."""
+    found = read(attacks(DM9, G13, CMAJ9, CMAJ9), grid(), changes=CHANGES, end_s=8.0)
+    assert [len(motion.resolutions) for motion in found.motions] == [0, 4, 0]

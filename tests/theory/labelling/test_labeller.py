@@ -1,0 +1,158 @@
+"""The labeller's figures on progressions that nothing was tuned on, and its controls.
+
+Smaller than bench/labels.py, which writes the quoted figures; the same thresholds.
+"""
+
+import math
+import time
+
+import numpy as np
+import pytest
+
+from bench.labels import (
+    QUOTED_SEEDS,
+    TUNING_SEEDS,
+    damaged,
+    form_takes,
+    generated_takes,
+    score,
+    shuffled,
+    steps_of,
+)
+from fixtures.played.progressions import FORMS, form, guide_tone_shells, voiced
+from fixtures.played.tuning_forms import TUNING_FORMS
+from stackline.theory.chords.qualities import quality
+from stackline.theory.labelling.context import change_weights, decode
+from stackline.theory.labelling.labeller import N_CHORDS, label
+from stackline.theory.labelling.likelihood import COLOURS, ROLES
+from stackline.theory.labelling.progress_prior import follow_table, key_moves, key_table
+from stackline.theory.sounding import soundings
+
+
+@pytest.fixture(scope="module")
+def takes():
+    """Generated takes from quoted seeds."""
+    return generated_takes(QUOTED_SEEDS[:2], 60)
+
+
+def test_no_quoted_seed_was_tuned_on():
+    """The two lists of seeds are disjoint."""
+    assert not set(QUOTED_SEEDS) & set(TUNING_SEEDS)
+
+
+LONGEST_SHARED = 8
+
+
+def _families(text):
+    """A form's roots and families."""
+    return [(root, quality(key).family) for root, key in form(text)]
+
+
+def _stretches(chords, length):
+    """Every stretch of that many chords, moved to one root."""
+    return {
+        tuple(((root - chords[i][0]) % 12, family) for root, family in chords[i : i + length])
+        for i in range(len(chords) - length + 1)
+    }
+
+
+def test_no_quoted_form_was_tuned_on():
+    """In no key does a tuning form hold two thirds of a quoted one, nor more than eight chords."""
+    for quoted in FORMS.values():
+        chords = _families(quoted)
+        length = min(LONGEST_SHARED + 1, math.ceil(2 * len(chords) / 3))
+        stretches = _stretches(chords, length)
+        for text in TUNING_FORMS:
+            assert not stretches & _stretches(_families(text), length), (quoted, text)
+
+
+def test_root_and_family_from_notes_alone(takes):
+    """Generated ii-V-I and others, no bass: names, runners-up, calibration."""
+    found = score(takes)
+    assert found.right >= 0.92
+    assert found.rootless >= 0.93
+    assert found.in_three >= 0.99
+    assert found.right_where_sure >= 0.98
+    assert found.sure >= 0.75
+
+
+def test_context_is_what_decides(takes):
+    """In shuffled order the same voicings are named at least ten points worse."""
+    assert score(shuffled(takes, 5)).right <= score(takes).right - 0.10
+
+
+def test_shapes_that_are_not_in_the_table_are_still_named(takes):
+    """Without any listed shape the intervals carry most of it."""
+    assert score(takes, ()).rootless >= 0.90
+
+
+def test_missing_and_added_notes_are_survived(takes):
+    """10 % of notes missing and 0.2 added to a chord."""
+    assert score(damaged(takes, 6)).right >= 0.80
+
+
+def test_common_forms():
+    """Blues, rhythm changes, cycles, ladders, vamps: real changes, each in a drawn key."""
+    found = score(form_takes(QUOTED_SEEDS[0], 2, voiced))
+    assert found.right >= 0.92
+    assert found.in_three >= 0.99
+
+
+def test_two_note_shells_in_common_forms():
+    """Guide tones alone leave much open; context decides most of it."""
+    found = score(form_takes(QUOTED_SEEDS[1], 2, guide_tone_shells))
+    assert found.right >= 0.80
+    assert found.in_three >= 0.95
+
+
+def test_a_thousand_voicings_in_a_second():
+    """One core, tables made."""
+    steps = [step for take in generated_takes((7,), 110) for step in steps_of(take)][:1000]
+    assert len(steps) == 1000
+    label(steps[:5])
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        label(steps)
+        times.append(time.perf_counter() - start)
+    assert min(times) < 1.0
+
+
+def test_posteriors_are_chances(takes):
+    """Rows sum to one; a single attack and none at all are fine too."""
+    found = label(steps_of(takes[0]))
+    assert np.allclose(found.chords.sum(axis=1), 1.0)
+    assert np.allclose(found.keys.sum(axis=1), 1.0)
+    assert label(list(soundings([]))).chords.shape == (0, 72)
+
+
+def test_tables_are_distributions():
+    """Shares of colours, of what follows, of keys and of their moves sum to one."""
+    for role in ROLES:
+        assert sum(colour.share for colour in COLOURS[role.name]) == pytest.approx(1.0)
+    for table in (follow_table(), key_table(), key_moves()):
+        assert np.allclose(table.sum(axis=1), 1.0)
+
+
+def test_decoding_agrees_with_enumeration():
+    """Forward and backward against the sum over every pair of states, written out."""
+    scores = np.random.default_rng(1).normal(size=(2, N_CHORDS))
+    stay = 0.3
+    found = decode(scores, np.array([0.0, stay]), [None, None])
+    weights = change_weights()
+    # change[key, chord, next key, next chord]
+    change = np.einsum(
+        "kq,cd,qd->kcqd", weights.moves, weights.follow, weights.entry, optimize=True
+    )
+    keys, chords = np.arange(24)[:, None], np.arange(N_CHORDS)[None, :]
+    for key in range(24):
+        change[key, :, key, :] = weights.moves[key, key] * weights.follow * weights.in_key[key]
+    joint = (1 - stay) * change
+    joint[keys, chords, keys, chords] += stay
+    joint *= (weights.start / weights.start.sum() * np.exp(scores[0]))[:, :, None, None]
+    joint *= np.exp(scores[1])[None, None, None, :]
+    assert np.isclose(found.evidence, np.log(joint.sum()))
+    joint /= joint.sum()
+    assert np.allclose(found.chords[0], joint.sum(axis=(0, 2, 3)))
+    assert np.allclose(found.chords[1], joint.sum(axis=(0, 1, 2)))
+    assert np.allclose(found.keys[1], joint.sum(axis=(0, 1, 3)))

@@ -1,0 +1,69 @@
+"""Key centres over a take: which key each stretch of chords stands in.
+
+The best path of keys through the chords, by the same tables as the labeller's: how likely a
+chord is in a key, how readily keys change. Chords with little confidence count less.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from stackline.shared.harmony import Voicing
+from stackline.theory.chords.keys import Key, key_by_number
+from stackline.theory.chords.qualities import FAMILIES
+from stackline.theory.form.progress import chord_runs
+from stackline.theory.labelling.labeller import family_of_role
+from stackline.theory.labelling.progress_prior import key_moves, key_table
+
+HOME = 1.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyCentre:
+    """A key over voicings first..last (indices)."""
+
+    key: Key
+    first: int
+    last: int
+
+
+def key_centres(voicings: Sequence[Voicing]) -> tuple[KeyCentre, ...]:
+    """The key of each stretch, in order; stretches cover every voicing once."""
+    runs = chord_runs(voicings)
+    if not runs:
+        return ()
+    by_family = np.log(key_table() @ family_of_role())
+    rows = []
+    for run in runs:
+        weight = voicings[run.first].chord.confidence
+        state = run.root_pc * len(FAMILIES) + FAMILIES.index(run.family)
+        rows.append(weight * by_family[:, state])
+    for end in (0, -1):  # takes tend to begin and to end at home (common practice)
+        tonic = runs[end].root_pc
+        rows[end] = rows[end] + HOME * np.isin(np.arange(24), (tonic, tonic + 12))
+    centres: list[KeyCentre] = []
+    for run, number in zip(runs, _best_path(np.array(rows)), strict=True):
+        key = key_by_number(number)
+        if centres and centres[-1].key == key:
+            centres[-1] = KeyCentre(key=key, first=centres[-1].first, last=run.last)
+        else:
+            centres.append(KeyCentre(key=key, first=run.first, last=run.last))
+    return tuple(centres)
+
+
+def _best_path(scores: np.ndarray) -> list[int]:
+    """Best path of keys: scores (n, 24) log-likelihoods."""
+    moves = np.log(key_moves())
+    value = scores[0].copy()
+    came = np.zeros(scores.shape, dtype=int)
+    for i in range(1, len(scores)):
+        options = value[:, None] + moves
+        came[i] = options.argmax(axis=0)
+        value = options.max(axis=0) + scores[i]
+    at = int(value.argmax())
+    path = [at]
+    for i in range(len(scores) - 1, 0, -1):
+        at = int(came[i, at])
+        path.append(at)
+    return path[::-1]

@@ -1,0 +1,141 @@
+"""Chords as heard: the labeller's posteriors turned into spans with alternatives.
+
+A chord holds from the first attack of a run of equal root and family to the next run; each
+voicing of the run keeps a symbol of its own (G13, then G13(b9)). Every span has at least
+two alternatives, each with a reason in words.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from stackline.shared.harmony import Alternative, ChordSpan, ChordSymbol
+from stackline.theory.chords.keys import Key, key_by_number, root_in_key
+from stackline.theory.chords.qualities import FAMILIES
+from stackline.theory.chords.symbols import make_symbol
+from stackline.theory.labelling.context import Posterior
+from stackline.theory.labelling.labeller import family_scores, label
+from stackline.theory.labelling.naming import name_quality
+from stackline.theory.labelling.reasons import Evidence, reason
+from stackline.theory.sounding import Sounding
+
+N_ALTERNATIVES = 2
+MORE_ALTERNATIVES_ABOVE = 0.05
+MOST_ALTERNATIVES = 4
+BASS_REACH_S = 2.5
+
+
+@dataclass(frozen=True)
+class _Scene:
+    """Everything that is known about a sequence while its spans are made."""
+
+    steps: Sequence[Sounding]
+    posterior: Posterior
+    notes: np.ndarray
+    best: np.ndarray
+
+
+def heard_spans(steps: Sequence[Sounding], end_s: float) -> list[ChordSpan | None]:
+    """One span per step, None for steps that are no voicings."""
+    if not steps:
+        return []
+    posterior = label(steps)
+    best = posterior.chords.argmax(axis=1)
+    scene = _Scene(steps, posterior, family_scores(steps), best)
+    spans: list[ChordSpan | None] = [None] * len(steps)
+    for run in _runs(steps, best):
+        start = steps[run[0]].attack.onset_s
+        for i in run:
+            if steps[i].kind == "voicing":
+                spans[i] = _span(scene, i, start, end_s)
+    return _with_ends(spans, end_s)
+
+
+def _runs(steps: Sequence[Sounding], best: np.ndarray) -> list[list[int]]:
+    """Indices of steps in runs of one chord."""
+    runs: list[list[int]] = []
+    for i in range(len(steps)):
+        if runs and best[i] == best[runs[-1][-1]]:
+            runs[-1].append(i)
+        else:
+            runs.append([i])
+    return runs
+
+
+def _with_ends(spans: list[ChordSpan | None], end_s: float) -> list[ChordSpan | None]:
+    """Let each run end where the next one starts."""
+    ends = list(spans)
+    following = None
+    for i in range(len(spans) - 1, -1, -1):
+        span = spans[i]
+        if span is None:
+            continue
+        later = next((s for s in spans[i + 1 :] if s and s.start_s > span.start_s), None)
+        following = later.start_s if later else max(end_s, span.start_s)
+        ends[i] = replace(span, end_s=following)
+    return ends
+
+
+def _span(scene: _Scene, i: int, start_s: float, end_s: float) -> ChordSpan:
+    chances = scene.posterior.chords[i]
+    chosen = int(scene.best[i])
+    symbol = _symbol(scene, i, chosen)
+    return ChordSpan(
+        start_s=start_s,
+        end_s=end_s,
+        symbol=symbol,
+        source="heard",
+        confidence=float(chances[chosen]),
+        alternatives=_alternatives(scene, i, symbol),
+    )
+
+
+def key_at(scene_keys: np.ndarray) -> Key:
+    """The likeliest key of one row of key chances."""
+    return key_by_number(int(scene_keys.argmax()))
+
+
+def _symbol(scene: _Scene, i: int, state: int) -> ChordSymbol:
+    """The spelled symbol of a state for the notes of step i."""
+    root, family = divmod(state, len(FAMILIES))
+    following = scene.best[i + 1] // len(FAMILIES) if i + 1 < len(scene.best) else None
+    key = key_at(scene.posterior.keys[i])
+    over = frozenset((pitch - root) % 12 for pitch in scene.steps[i].pitches)
+    spelled = root_in_key(root, key, FAMILIES[family], next_root_pc=following)
+    return make_symbol(spelled, name_quality(FAMILIES[family], over).key)
+
+
+def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternative, ...]:
+    chances = scene.posterior.chords[i]
+    order = [int(state) for state in np.argsort(-chances, kind="stable")]
+    order.remove(int(scene.best[i]))
+    extra = sum(bool(chances[state] >= MORE_ALTERNATIVES_ABOVE) for state in order)
+    count = min(max(N_ALTERNATIVES, extra), MOST_ALTERNATIVES)
+    bass = _bass(scene.steps, i)
+    classes = frozenset(pitch % 12 for pitch in scene.steps[i].pitches)
+    found = []
+    for state in order[:count]:
+        symbol = _symbol(scene, i, state)
+        favour = bool(scene.notes[i, state] > scene.notes[i, scene.best[i]])
+        evidence = Evidence(classes=classes, notes_favour=favour, bass_pc=bass)
+        found.append(
+            Alternative(
+                symbol=symbol,
+                confidence=float(chances[state]),
+                reason=reason(symbol, chosen, evidence),
+            )
+        )
+    return tuple(found)
+
+
+def _bass(steps: Sequence[Sounding], i: int) -> int | None:
+    """The pitch class of a bass heard with step i: its own deep note, or a lone one near."""
+    if steps[i].deep:
+        return steps[i].pitches[0] % 12
+    for j in (i + 1, i - 1):
+        if 0 <= j < len(steps) and steps[j].kind == "bass":
+            apart = abs(steps[j].attack.onset_s - steps[i].attack.onset_s)
+            if apart <= BASS_REACH_S:
+                return steps[j].pitches[0] % 12
+    return None

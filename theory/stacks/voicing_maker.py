@@ -1,0 +1,89 @@
+"""From a sounding and its chord to a voicing record: degrees, hands, kinds, warnings."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from stackline.shared.harmony import ChordSpan, ChordSymbol, Degree, Tone, Voicing
+from stackline.theory.chords.degrees import name_degree, pitch_class
+from stackline.theory.chords.qualities import quality
+from stackline.theory.chords.spelling import pitch_class_of, spell_degree, with_octave
+from stackline.theory.sounding import Sounding
+from stackline.theory.stacks import kinds
+from stackline.theory.stacks.doublings import doublings
+from stackline.theory.stacks.hands import split_hands
+from stackline.theory.stacks.low_limits import low_warnings
+from stackline.theory.stacks.structures import locked_runs, structures
+
+MOST_KEYS = 10
+
+
+def degrees_over(symbol: ChordSymbol, pitches: Sequence[int]) -> tuple[Degree, ...]:
+    """Each pitch's degree over a chord.
+
+    A note of the named chord takes the name that it has there (the #5 of C7(#5)); any
+    other takes the rule of `degrees`, where a seventh that the name has counts as
+    sounding (the 13 of Cmaj9, not its 6).
+    """
+    row = quality(symbol.quality)
+    root = pitch_class_of(symbol.root)
+    named = {pitch_class(one): Degree.parse(one) for one in row.degrees}
+    over = {(pitch - root) % 12 for pitch in pitches} | (set(row.intervals) & {10, 11})
+    found = []
+    for pitch in pitches:
+        interval = (pitch - root) % 12
+        found.append(named.get(interval) or name_degree(interval, row.family, over))
+    return tuple(found)
+
+
+def note_confidence(sounding: Sounding) -> float:
+    """The chance that every note is right: the product of the notes' own chances."""
+    return math.prod(note.confidence for note in sounding.notes)
+
+
+def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
+    """The record of one attack under one chord."""
+    pitches = sounding.pitches
+    degrees = degrees_over(chord.symbol, pitches)
+    names = [
+        with_octave(spell_degree(chord.symbol.root, degree), pitch)
+        for degree, pitch in zip(degrees, pitches, strict=True)
+    ]
+    hands = split_hands(pitches)
+    root = pitch_class_of(chord.symbol.root)
+    warnings = hands.warnings + low_warnings(pitches, names, root)
+    if len(pitches) > MOST_KEYS:
+        warnings += (f"{len(pitches)} notes at once are more than ten fingers play",)
+    return Voicing(
+        attack=sounding.attack,
+        chord=chord,
+        tones=tuple(
+            Tone(
+                midi=pitch,
+                name=name,
+                degree=degree,
+                hand="left" if i < hands.left_count else "right",
+                held=pitch in sounding.held,
+            )
+            for i, (pitch, name, degree) in enumerate(zip(pitches, names, degrees, strict=True))
+        ),
+        structures=structures(pitches, root, quality(chord.symbol.quality).family),
+        doublings=doublings(pitches, degrees),
+        hands_confidence=hands.confidence,
+        confidence=note_confidence(sounding),
+        warnings=warnings,
+    )
+
+
+def mark_locked(voicings: Sequence[Voicing]) -> tuple[Voicing, ...]:
+    """Block chords that come three or more in a row with a stepwise top are locked hands."""
+    blocks = [kinds.BLOCK in voicing.structures for voicing in voicings]
+    locked = locked_runs(blocks, [voicing.top.midi for voicing in voicings])
+    return tuple(
+        replace(voicing, structures=_renamed(voicing.structures)) if in_run else voicing
+        for voicing, in_run in zip(voicings, locked, strict=True)
+    )
+
+
+def _renamed(names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(kinds.LOCKED if name == kinds.BLOCK else name for name in names)

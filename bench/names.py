@@ -1,7 +1,7 @@
 """Names on changes as they are practised and on real changes: ``python -m bench.names``.
 
-Forms of `bench.real_practice` and the real changes of fixtures/changes, each dressed in the ways
-of `bench.dressing`, truth notes, no bass beside the voicings. Right means root and family.
+Forms of `fixtures.played.real_practice` and the real changes of fixtures/changes, each dressed in the ways
+of `fixtures.played.dressing`, truth notes, no bass beside the voicings. Right means root and family.
 "Sure" is said with 0.9 and more. Error of calibration: the mean distance between what is said
 and what is right, over ten bins of what is said, weighed by their size.
 
@@ -20,14 +20,14 @@ from pathlib import Path
 import click
 import numpy as np
 
-from bench.dressing import MIXED, WAYS, Dressed, chords_of, dressed
-from bench.provenance import provenance
-from bench.real_practice import CHOOSING, QUOTED
-from shared.files import write_text
-from shared.notes import Attack, Note
-from theory.labeller import label
-from theory.qualities import FAMILIES
-from theory.sounding import Sounding, soundings
+from fixtures.played.dressing import MIXED, WAYS, Dressed, chords_of, dressed
+from bench.scoring.provenance import provenance
+from fixtures.played.real_practice import CHOOSING, QUOTED
+from stackline.shared.files import write_text
+from stackline.shared.notes import Attack, Note
+from stackline.theory.labelling.labeller import label
+from stackline.theory.chords.qualities import FAMILIES
+from stackline.theory.sounding import Sounding, soundings
 
 RESULTS = Path(__file__).parent / "results"
 CHANGES = Path(__file__).parent.parent / "fixtures" / "changes" / "real_changes.json"

@@ -10,7 +10,7 @@ from typing import Literal
 from stackline.shared.notes import Attack
 
 ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
-_DEGREE = re.compile(r"(bb|b|##|#)?(\d{1,2})")
+_DEGREE = re.compile(r"(bb|b|##|#)?(1[0-3]|[1-9])")
 
 ReadingSource = Literal["heard", "changes"]
 Outcome = Literal["landed", "other octave", "late", "held", "not landed"]
@@ -40,7 +40,7 @@ class Degree:
         if text == "R":
             return cls(number=1)
         found = _DEGREE.fullmatch(text)
-        if not found or not 1 <= int(found[2]) <= 13 or text == "1":
+        if not found or text == "1":
             raise ValueError(f"not a degree: {text!r}; write R, b9, 3, #11 or the like")
         alteration = next(a for a, sign in ACCIDENTALS.items() if sign == (found[1] or ""))
         return cls(number=int(found[2]), alteration=alteration)

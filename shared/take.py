@@ -12,11 +12,16 @@ FORMAT = 1
 
 @dataclass(frozen=True, kw_only=True)
 class Source:
-    """The recording behind a take; sha256 (hex) is of the file's bytes."""
+    """The recording behind a take; sha256 (hex) is of the file's bytes.
+
+    broken_off_s: where a damaged or cut recording breaks off, None where it is whole. What
+    was heard ends there, so it is near duration_s.
+    """
 
     name: str
     duration_s: float
     sha256: str
+    broken_off_s: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

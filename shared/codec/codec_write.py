@@ -6,11 +6,11 @@ and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader'
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
 
-A note's `position` is that of the attack it is struck in, and follows from it. Four fields
-joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm` and
-`out_of_time`. They are always written; a document without them is still read, as a take in
-which they are not known. Readers that refuse unknown fields and are older than these fields
-refuse new documents.
+A note's `position` is that of the attack it is struck in, and follows from it. Five fields
+joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm`,
+`out_of_time`, and in `audio` `broken_off_s`. They are always written; a document without them
+is still read, as a take in which they are not known. Readers that refuse unknown fields and
+are older than these fields refuse new documents.
 """
 
 import json
@@ -65,6 +65,7 @@ def to_data(take: Take) -> Json:
             "name": take.source.name,
             "duration_s": take.source.duration_s,
             "sha256": take.source.sha256,
+            "broken_off_s": take.source.broken_off_s,
         },
         "ear": take.ear,
         "tuning_cents": take.tuning_cents,

@@ -32,7 +32,8 @@ FLOORS = {
     " < attacks < piano | general | other_sounds < time < hearing",
     "listen.time": "time_hints told usual_tempi < bar_places count_in one_a_bar strokes"
     " < with_clicks | without_clicks < beats",
-    "theory": "sounding | chords < stacks < labelling < given | form < motion < explain | reading",
+    "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
+    " < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns folder note_names < targets < finding < review < written"

@@ -80,40 +80,44 @@ spans = st.builds(
 moves = st.lists(
     st.builds(VoiceMove, from_midi=st.none() | midi, to_midi=st.none() | midi), max_size=3
 ).map(tuple)
-motions = st.builds(
-    Motion,
-    from_index=st.integers(0, 99),
-    to_index=st.integers(0, 99),
-    moves=moves,
-    top=st.builds(
-        TopMove,
-        semitones=st.integers(-40, 40),
-        kind=st.sampled_from(["repeat", "step", "skip", "leap"]),
-        from_degree=degrees,
-        to_degree=degrees,
-    ),
-    common_tones=st.lists(
-        st.builds(CommonTone, midi=midi, from_degree=degrees, to_degree=degrees), max_size=2
-    ).map(tuple),
-    guide_tones=moves,
-    resolutions=st.lists(
-        st.builds(
-            Resolution,
-            degree=degrees,
-            midi=midi,
-            outcome=st.sampled_from(["landed", "other octave", "late", "held", "not landed"]),
-            to=st.none() | degrees,
-            to_midi=st.none() | midi,
+
+
+def motions(from_index: int, to_index: int) -> st.SearchStrategy[Motion]:
+    """Any motion between two voicings."""
+    return st.builds(
+        Motion,
+        from_index=st.just(from_index),
+        to_index=st.just(to_index),
+        moves=moves,
+        top=st.builds(
+            TopMove,
+            semitones=st.integers(-40, 40),
+            kind=st.sampled_from(["repeat", "step", "skip", "leap"]),
+            from_degree=degrees,
+            to_degree=degrees,
         ),
-        max_size=2,
-    ).map(tuple),
-    parallel=st.none()
-    | st.builds(
-        Parallel,
-        kind=st.sampled_from(["constant structure", "diatonic parallel", "side-slip"]),
-        semitones=st.integers(-12, 12),
-    ),
-)
+        common_tones=st.lists(
+            st.builds(CommonTone, midi=midi, from_degree=degrees, to_degree=degrees), max_size=2
+        ).map(tuple),
+        guide_tones=moves,
+        resolutions=st.lists(
+            st.builds(
+                Resolution,
+                degree=degrees,
+                midi=midi,
+                outcome=st.sampled_from(["landed", "other octave", "late", "held", "not landed"]),
+                to=st.none() | degrees,
+                to_midi=st.none() | midi,
+            ),
+            max_size=2,
+        ).map(tuple),
+        parallel=st.none()
+        | st.builds(
+            Parallel,
+            kind=st.sampled_from(["constant structure", "diatonic parallel", "side-slip"]),
+            semitones=st.integers(-12, 12),
+        ),
+    )
 
 
 @st.composite
@@ -209,30 +213,45 @@ def rhythms(draw: st.DrawFn, n_voicings: int) -> HarmonicRhythm:
 
 @st.composite
 def takes(draw: st.DrawFn) -> Take:
-    """A take whose attacks point at its notes and whose voicings point at its attacks."""
-    note_pool = tuple(draw(st.lists(notes(), min_size=1, max_size=6, unique=True)))
-    attack_pool = tuple(draw(st.lists(attacks(note_pool), min_size=1, max_size=4)))
-    read = tuple(draw(st.lists(voicings(attack_pool), max_size=3)))
+    """A take whose attacks point at its notes and whose voicings point at its attacks.
+
+    Everything stands in order of time, and motions lie between neighbours, as the records promise.
+    """
+    note_pool = draw(st.lists(notes(), min_size=1, max_size=6, unique=True))
+    note_pool.sort(key=lambda note: (note.onset_s, note.midi))
+    attack_pool = draw(st.lists(attacks(tuple(note_pool)), min_size=1, max_size=4))
+    attack_pool.sort(key=lambda attack: attack.onset_s)
+    read = draw(st.lists(voicings(tuple(attack_pool)), max_size=3))
+    read.sort(key=lambda voicing: voicing.attack.onset_s)
     return Take(
-        source=Source(name=draw(label), duration_s=draw(times), sha256=draw(label)),
+        source=draw(
+            st.builds(
+                Source, name=label, duration_s=times, sha256=label, broken_off_s=st.none() | times
+            )
+        ),
         ear=draw(label),
         tuning_cents=draw(st.floats(-60, 60)),
-        grid=BeatGrid(
-            beats=tuple(
-                draw(st.lists(st.builds(Beat, time_s=times, number=st.integers(1, 4)), max_size=5))
-            ),
-            tempo_bpm=draw(st.none() | st.floats(30, 300)),
-            beats_per_bar=draw(st.integers(2, 7)),
-            source=draw(st.sampled_from(["heard", "hint", "assumed"])),
-            confidence=draw(unit),
-            out_of_time=tuple(draw(st.lists(passages(), max_size=2))),
-        ),
-        notes=note_pool,
-        attacks=attack_pool,
-        voicings=read,
-        motions=tuple(draw(st.lists(motions, max_size=3))),
+        grid=draw(grids()),
+        notes=tuple(note_pool),
+        attacks=tuple(attack_pool),
+        voicings=tuple(read),
+        motions=tuple(draw(motions(i - 1, i)) for i in range(1, len(read))),
         version=draw(label),
         not_playing=tuple(draw(st.lists(spans_not_playing(), max_size=3))),
         swing_ratio=draw(st.none() | st.floats(0.7, 4.0)),
         rhythm=draw(rhythms(len(read))),
+    )
+
+
+@st.composite
+def grids(draw: st.DrawFn) -> BeatGrid:
+    """Any beats in order, and passages."""
+    beat_times = sorted(draw(st.sets(times, max_size=5)))
+    return BeatGrid(
+        beats=tuple(Beat(time_s=one, number=draw(st.integers(1, 4))) for one in beat_times),
+        tempo_bpm=draw(st.none() | st.floats(30, 300)),
+        beats_per_bar=draw(st.integers(2, 7)),
+        source=draw(st.sampled_from(["heard", "hint", "assumed"])),
+        confidence=draw(unit),
+        out_of_time=tuple(draw(st.lists(passages(), max_size=2))),
     )

@@ -15,9 +15,10 @@ from stackline.theory.chords.keys import Key, key_by_number, root_in_key
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.chords.symbols import make_symbol
 from stackline.theory.labelling.context import Posterior
-from stackline.theory.labelling.labeller import family_scores, label
+from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.naming import name_quality
 from stackline.theory.labelling.reasons import Evidence, reason
+from stackline.theory.labelling.step_scores import family_scores
 from stackline.theory.sounding import Sounding
 
 N_ALTERNATIVES = 2

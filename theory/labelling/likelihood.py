@@ -5,7 +5,7 @@ colours, the ways it is played: a share, and for each interval over the root the
 it sounds (guide tones nearly always, avoid notes nearly never). Intervals that a colour doesn't
 name sound with chance STRAY, which also covers wrong notes of the ear. Whether the root sounds,
 and where, is the business of `theory.labelling.root_ways`. The numbers are set by hand from common
-practice and checked on the sets to choose by of bench/names.py; nothing is fitted.
+practice and checked on the sets to choose by of bench/naming/dressed_names.py; nothing is fitted.
 
 Everything is a table over the 4096 pitch-class sets, made once: a thousand voicings are then
 a thousand look-ups.

@@ -134,8 +134,8 @@ def stack_scores(sets: np.ndarray, lowest: np.ndarray, deep: np.ndarray) -> np.n
         order = np.moveaxis(_lowest_given_set(way.order, False)[:, over, intervals], 0, -1)
         rows[:, number] = by_set + order + shares[np.arange(len(sets))[:, None], number, places]
     thin = intervals_of_sets().sum(axis=1)[sets] < FEWEST
-    plain = set_scores()[:, over[thin]] + _lowest_given_set(1.0, True)[
-        :, over[thin], intervals[thin]
-    ]
+    plain = (
+        set_scores()[:, over[thin]] + _lowest_given_set(1.0, True)[:, over[thin], intervals[thin]]
+    )
     rows[thin] = np.moveaxis(plain, 0, -1)[:, None]
     return rows

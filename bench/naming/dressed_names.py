@@ -1,8 +1,8 @@
-"""Names on changes as they are practised and on real changes: ``python -m bench.names``.
+"""Names on changes as they are practised, and on real changes.
 
-Forms of `fixtures.played.real_practice` and the real changes of fixtures/changes, each dressed in the ways
-of `fixtures.played.dressing`, truth notes, no bass beside the voicings. Right means root and family.
-"Sure" is said with 0.9 and more. Error of calibration: the mean distance between what is said
+Run ``python -m bench.naming.dressed_names``. Forms of `fixtures.played.real_practice` and the real
+changes of fixtures/changes, each dressed in the ways of `fixtures.played.dressing`; truth notes, no
+bass beside the voicings. Right means root and family of the truth. "Sure" is said with 0.9 and more. Error of calibration: the mean distance between what is said
 and what is right, over ten bins of what is said, weighed by their size.
 
 ``--choosing`` shows the sets that choices are made on (CHOOSING, odd tunes); what is written to
@@ -20,17 +20,17 @@ from pathlib import Path
 import click
 import numpy as np
 
-from fixtures.played.dressing import MIXED, WAYS, Dressed, chords_of, dressed
 from bench.scoring.provenance import provenance
+from fixtures.played.dressing import MIXED, WAYS, Dressed, chords_of, dressed
 from fixtures.played.real_practice import CHOOSING, QUOTED
 from stackline.shared.files import write_text
 from stackline.shared.notes import Attack, Note
-from stackline.theory.labelling.labeller import label
 from stackline.theory.chords.qualities import FAMILIES
+from stackline.theory.labelling.labeller import label
 from stackline.theory.sounding import Sounding, soundings
 
-RESULTS = Path(__file__).parent / "results"
-CHANGES = Path(__file__).parent.parent / "fixtures" / "changes" / "real_changes.json"
+RESULTS = Path(__file__).parent.parent / "results"
+CHANGES = Path(__file__).parent.parent.parent / "fixtures" / "changes" / "real_changes.json"
 CHOOSING_SEED, QUOTED_SEED = 61_000, 62_000
 KEYS = 3  # in how many keys each form is dressed
 SECONDS_A_CHORD = 2.0
@@ -44,7 +44,7 @@ Row = tuple[bool, float, bool]  # right, what was said, whether the root is lowe
 
 @dataclass(frozen=True, kw_only=True)
 class Figures:
-    """Shares of n chords, 0..1. sure: said with SURE or more; calibration_error as defined above."""
+    """Shares of n chords, 0..1. sure: said with SURE or more; the rest as defined above."""
 
     n: int
     right: float

@@ -31,9 +31,7 @@ from stackline.theory.labelling.step_scores import N_CHORDS
 N_KEYS = 24
 FOLLOW, KEY = 1.1, 0.8
 PARALLEL_SHARE = 0.5
-BLOCK = (
-    2048  # steps whose beliefs are kept at once: a block is 64 MB; longer takes are gone over twice
-)
+BLOCK = 2048  # steps whose beliefs are kept at once, 64 MB; longer takes are gone over twice
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -1,8 +1,8 @@
 """The labeller: from soundings to the chances of every chord, in context.
 
-`theory.labelling.step_scores` says what the notes speak for, `theory.labelling.context` adds what stands
-before and after. The weights were chosen on the sets to choose by of bench/naming/dressed_names.py, never on
-what a figure is quoted for (bench/results/labels_notes.md says how).
+`step_scores` says what the notes speak for, `context` adds what stands before and after. The
+weights were chosen on the choosing sets of bench/naming/dressed_names.py, never on what a figure
+is quoted for (bench/results/labels_notes.md says how).
 
 Where several readings have the same notes, context alone decides between them, and context is
 less sure than it thinks: chords of real tunes often go elsewhere. So in what is said of a chord the

@@ -7,7 +7,8 @@ root lies lowest, inside, or does not sound: the chances of `theory.labelling.li
 where the root is, times these shares. Shares are set by hand from common practice; roles whose
 usual stacks have a root even among rootless ones (half-diminished, diminished) have their own.
 
-A stack of two pitch classes is asked nothing of this kind: it is a shell.
+A stack of two pitch classes is asked nothing of this kind: it is a shell. A plain triad in
+inversion has its root in it whatever its neighbours do.
 """
 
 from dataclasses import dataclass, field
@@ -45,7 +46,10 @@ class Way:
 WAYS = (
     Way(
         name="rootless", shares=(0.05, 0.07, 0.88),
-        by_role={"half-diminished": (0.25, 0.45, 0.30), "diminished": (0.40, 0.55, 0.05)},
+        by_role={
+            "half-diminished": (0.25, 0.45, 0.30), "diminished": (0.40, 0.55, 0.05),
+            "altered": (0.05, 0.15, 0.80),  # its upper structures hold the root
+        },
     ),
     Way(
         name="rooted", shares=(0.93, 0.04, 0.03), by_role={"diminished": (0.90, 0.08, 0.02)},
@@ -60,6 +64,7 @@ START = (0.4, 0.3, 0.3)
 STAYS = 0.87  # the chance that the next stack is of the same way
 DEEP_ROOT = 6.0  # how much likelier the root is lowest when that note lies deep and apart
 FEWEST = 3  # pitch classes
+INVERTED_TRIAD = 0.8  # the share of a root inside where nothing but its triad sounds, in every way
 
 
 @cache
@@ -72,7 +77,7 @@ def way_moves() -> np.ndarray:
 
 @cache
 def root_shares() -> np.ndarray:
-    """Log shares of where the root is: float64 (2, n_ways, 3, n_roles), first not deep, then deep."""
+    """Log shares of where the root is: float64 (2, n_ways, 3, n_roles); second row: deep."""
     table = np.empty((2, N_WAYS, 3, N_ROLES))
     for number, way in enumerate(WAYS):
         for r, role in enumerate(ROLES):
@@ -109,6 +114,17 @@ def _lowest_given_set(order: float, root_too: bool) -> np.ndarray:
     return found
 
 
+@cache
+def plain_triads() -> np.ndarray:
+    """Whether a set over a root is that root's triad: bool (n_roles, N_SETS)."""
+    found = np.zeros((N_ROLES, N_SETS), bool)
+    for r, role in enumerate(ROLES):
+        if role.family in ("major", "minor"):
+            third = 4 if role.family == "major" else 3
+            found[r, 1 | 1 << third | 1 << 7] = True
+    return found
+
+
 def root_places(sets: np.ndarray, lowest: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """For each stack and each of 12 roots: the set over that root, the lowest interval, the place.
 
@@ -128,14 +144,14 @@ def stack_scores(sets: np.ndarray, lowest: np.ndarray, deep: np.ndarray) -> np.n
     """
     over, intervals, places = root_places(sets, lowest)
     shares = root_shares()[deep.astype(int)]
+    inverted = np.moveaxis(plain_triads()[:, over], 0, -1) & (places == INSIDE)[:, :, None]
     rows = np.empty((len(sets), N_WAYS, 12, N_ROLES))
     by_set = np.moveaxis(_set_given_root()[:, over], 0, -1)
     for number, way in enumerate(WAYS):
         order = np.moveaxis(_lowest_given_set(way.order, False)[:, over, intervals], 0, -1)
-        rows[:, number] = by_set + order + shares[np.arange(len(sets))[:, None], number, places]
-    thin = intervals_of_sets().sum(axis=1)[sets] < FEWEST
-    plain = (
-        set_scores()[:, over[thin]] + _lowest_given_set(1.0, True)[:, over[thin], intervals[thin]]
-    )
-    rows[thin] = np.moveaxis(plain, 0, -1)[:, None]
+        placed = shares[np.arange(len(sets))[:, None], number, places]
+        rows[:, number] = by_set + order + np.where(inverted, np.log(INVERTED_TRIAD), placed)
+    thin = (intervals_of_sets().sum(axis=1) < FEWEST)[sets]
+    plain = _lowest_given_set(1.0, True)[:, over[thin], intervals[thin]]
+    rows[thin] = np.moveaxis(set_scores()[:, over[thin]] + plain, 0, -1)[:, None]
     return rows

@@ -1,8 +1,8 @@
 """What each step's notes say by themselves: log-likelihoods of chords, without context.
 
 A stack is weighed by its intervals (`theory.labelling.likelihood`) under each way with roots
-(`theory.labelling.root_ways`), and as a listed shape where it is one (`theory.labelling.shape_scores`).
-A lone bass note speaks for its root, a lone high note for the chords that hold it.
+(`theory.labelling.root_ways`), and as a listed shape where it is one (`shape_scores`). A lone bass
+note speaks for its root, a lone high note for the chords that hold it.
 
 States are numbered root * 9 + role; families root * 6 + family.
 """
@@ -21,7 +21,12 @@ from stackline.theory.labelling.likelihood import (
     log_role_prior,
     melody_scores,
 )
-from stackline.theory.labelling.root_ways import N_WAYS, root_places, root_shares, stack_scores
+from stackline.theory.labelling.root_ways import (
+    N_WAYS,
+    root_places,
+    root_shares,
+    stack_scores,
+)
 from stackline.theory.labelling.shape_scores import shape_row
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.shapes import Shape
@@ -44,6 +49,14 @@ def pitch_class_set(pitches: Sequence[int]) -> int:
     for pitch in pitches:
         bits |= 1 << (pitch % 12)
     return bits
+
+
+@cache
+def _triads() -> frozenset[int]:
+    """The sets of all major and minor triads: chords themselves before they are a shape's rest."""
+    return frozenset(
+        pitch_class_set((root, root + third, root + 7)) for root in range(12) for third in (3, 4)
+    )
 
 
 def _sureness(step: Sounding) -> float:
@@ -77,7 +90,7 @@ def _voicing_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None) 
     _, _, places = root_places(sets, lowest)
     for i, step in enumerate(steps):
         shape = shape_row(step.pitches, known)
-        if shape is not None:
+        if shape is not None and sets[i] not in _triads():
             shares = root_shares()[int(deep[i])][:, places[i]] - math.log(1 / 3)
             listed = SHAPE_SCALE * shape * np.exp(SHAPE_ROOTS * shares)
             heard[i] = np.log((1 - SHAPE_SHARE) * np.exp(heard[i]) + SHAPE_SHARE * listed)

@@ -10,6 +10,7 @@ import click
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_changes, read_time
 from stackline.options.output_file import output_file, printed
+from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -123,7 +124,8 @@ def list_takes(as_json: bool, file: Path | None) -> None:
     """
     from dataclasses import asdict
 
-    from stackline.practice.columns import columns, one_line
+    from stackline.practice.columns import columns
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     with opened(file) as kept:
@@ -166,7 +168,7 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
         click.echo(entry.note)
-    click.echo(render(take), nl=False)
+    click.echo(render(take, width=table_width()), nl=False)
     for one in corrections:
         notes = f" notes {' '.join(map(str, one.pitches))}" if one.pitches else ""
         chord = f" {one.symbol}" if one.symbol else ""
@@ -231,8 +233,9 @@ def _like(typed: str | None) -> tuple[int, int] | None:
 
 
 def _print_found(found: "Found") -> None:
-    from stackline.practice.columns import columns, one_line, plural
+    from stackline.practice.columns import columns, plural
     from stackline.practice.targets.numerals import key_name
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     rows = [

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stackline.cli import commands
@@ -263,6 +263,7 @@ def test_a_set_in_any_form_of_toml_can_be_saved_to(text: str, tmp_path: Path) ->
 
 
 @given(targets(), targets())
+@settings(deadline=None, max_examples=60)
 def test_a_saved_target_reads_back_the_same(first: Target, second: Target) -> None:
     """Whatever it holds and whatever is there already, under names that a list can show."""
     first, second = (

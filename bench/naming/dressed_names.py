@@ -2,8 +2,9 @@
 
 Run ``python -m bench.naming.dressed_names``. Forms of `fixtures.played.real_practice` and the real
 changes of fixtures/changes, each dressed in the ways of `fixtures.played.dressing`; truth notes, no
-bass beside the voicings. Right means root and family of the truth. "Sure" is said with 0.9 and more. Error of calibration: the mean distance between what is said
-and what is right, over ten bins of what is said, weighed by their size.
+bass beside the voicings. Right means root and family of the truth. "Sure" is said with 0.9 and
+more. Error of calibration: the mean distance between what is said and what is right, over ten bins
+of what is said, weighed by their size.
 
 ``--choosing`` shows the sets that choices are made on (CHOOSING, odd tunes); what is written to
 bench/results/names.json stands on QUOTED and on even tunes. Controls: the voicings one by one,

@@ -40,6 +40,8 @@ PRIOR_WEIGHT = 0.5  # of how common a role is, beyond what context says of it
 BASS_WEIGHT = 1.0
 MELODY_WEIGHT = 0.5
 UNSURE_NOTES = 0.6  # what is left of the notes' weight where the ear is quite unsure
+SHELL_REACH = 6  # voicings; a fifth this near to guide tones of other chords is guide tones
+BARE_FIFTH = 5.0  # log: else it speaks for its own root
 TIE_BREAK = 1e-4  # between equals the root nearest below the lowest note is named
 
 
@@ -78,6 +80,8 @@ def way_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None
             rows[i] = BASS_WEIGHT * bass_scores()[step.pitches[0] % 12]
         elif step.kind == "melody":
             rows[i] = MELODY_WEIGHT * melody_scores()[step.pitches[-1] % 12]
+    for i, root in bare_fifths(steps).items():
+        rows[i, :, root, 0] += BARE_FIFTH  # the role major: a triad without its third
     return rows.reshape(len(steps), N_WAYS, N_CHORDS)
 
 
@@ -99,6 +103,27 @@ def _voicing_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None) 
     tie = TIE_BREAK * ((lowest[:, None] - np.arange(12)) % 12)
     found: np.ndarray = trust[:, None, None, None] * scores - tie[:, None, :, None]
     return found
+
+
+def bare_fifths(steps: Sequence[Sounding]) -> dict[int, int]:
+    """Steps of nothing but a root and its fifth -> that root, where nobody plays guide tones.
+
+    The same notes are the 3 and 7 of a major 7th chord, the b3 and b7 of a minor one: among shells
+    of other chords they are that.
+    """
+    thin = [i for i, step in enumerate(steps) if step.kind == "voicing" and _thin(step)]
+    found = {i: steps[i].pitches[0] % 12 for i in thin if _is_fifth(steps[i])}
+    shells = [i for i in thin if i not in found]
+    return {i: root for i, root in found.items() if all(abs(i - j) > SHELL_REACH for j in shells)}
+
+
+def _thin(step: Sounding) -> bool:
+    return len({pitch % 12 for pitch in step.pitches}) == 2
+
+
+def _is_fifth(step: Sounding) -> bool:
+    low = step.pitches[0]
+    return {(pitch - low) % 12 for pitch in step.pitches} == {0, 7}
 
 
 def note_scores(steps: Sequence[Sounding]) -> np.ndarray:

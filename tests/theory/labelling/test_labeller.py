@@ -34,13 +34,17 @@ def takes():
 
 
 def test_root_and_family_from_notes_alone(takes):
-    """Generated ii-V-I and others, no bass: names, runners-up, calibration."""
+    """Generated ii-V-I and others, no bass: names, runners-up, calibration.
+
+    Less is said surely than before: 0.9 and more must be right 0.98 on real changes too, which are
+    less regular than these.
+    """
     found = score(takes)
     assert found.right >= 0.92
     assert found.rootless >= 0.93
     assert found.in_three >= 0.99
     assert found.right_where_sure >= 0.98
-    assert found.sure >= 0.75
+    assert found.sure >= 0.65
 
 
 def test_context_is_what_decides(takes):

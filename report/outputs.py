@@ -83,12 +83,12 @@ FORMATS: dict[str, Format] = {
     ),
     "pdf": Format(
         suffix=".pdf",
-        purpose="the engraved score on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the engraved score on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: pdf_file.render(take),
     ),
     "sheet": Format(
         suffix=".sheet.pdf",
-        purpose="the study sheet on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the study sheet on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: sheet_file.render(take),
     ),
     "json": Format(

@@ -58,7 +58,7 @@ def third_and_seventh(rest: str) -> tuple[int, tuple[int, ...]]:
         return 3, (10,)
     if rest.startswith("m") and not low.startswith("maj"):
         return 3, (10, 11, 9)
-    if low.startswith("maj") or rest in ("", "+") or rest[:1] in ("6", "("):
+    if low.startswith("maj") or rest in ("", "+", "5") or rest[:1] in ("6", "("):
         return 4, (11, 9)
     return 4, (10,)
 

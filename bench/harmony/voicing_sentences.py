@@ -39,6 +39,7 @@ SIZES = {
 WHOLE = {
     "altered dominant": "R 3 b7 b9 #9 b13",
     "augmented triad": "R 3 #5",
+    "bare fifth": "R 5",
     "minor with a major 7th": "R b3 5 7",
     "minor with a major 7th and 9": "R b3 5 7 9",
 }

@@ -5,17 +5,19 @@ then the extra for PDFs. Size: all files below site-packages, less pip's own. Ti
 median and the best of a number of rounds count, each in a fresh process on files that are in the
 system's cache: ``stackline --help`` as a whole, and the study sheet of a ready take, from the
 first import for it to the bytes of the PDF, typst's import included, on the clock and in time of
-the processor (on a busy machine the second is the one to read). The take is the bundled recording's,
-heard by the piano ear.
+the processor (on a busy machine the second is the one to read). The take is the bundled
+recording's, heard by the piano ear.
 
 Results go to bench/results/installed.json.
 """
 
 import json
 import os
+import resource
 import subprocess
 import tempfile
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from statistics import median
 
@@ -65,10 +67,25 @@ def help_s(environment: Path) -> dict[str, float]:
     """``stackline --help``, from the shell and back, in seconds."""
     rows = []
     for _ in range(ROUNDS + 1):
-        started = time.perf_counter()
+        clock, cores = time.perf_counter(), _cores()
         said(environment / "bin" / "stackline", "--help")
-        rows.append(time.perf_counter() - started)
-    return {"median_s": round(median(rows[1:]), 3), "best_s": round(min(rows[1:]), 3)}
+        rows.append((time.perf_counter() - clock, _cores() - cores))
+    return _times(rows[1:])
+
+
+def _cores() -> float:
+    """Time of the processor that ended processes have taken, in seconds."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+def _times(rows: Sequence[tuple[float, ...]]) -> dict[str, float]:
+    """Of rows on the clock and of the processor."""
+    return {
+        "median_s": round(median(row[0] for row in rows), 3),
+        "best_s": round(min(row[0] for row in rows), 3),
+        "cores_s": round(median(row[1] for row in rows), 3),
+    }
 
 
 def sheet_s(environment: Path, take: Path, module: str) -> dict[str, float]:
@@ -77,12 +94,8 @@ def sheet_s(environment: Path, take: Path, module: str) -> dict[str, float]:
     rows = [
         tuple(map(float, said(environment / "bin" / "python", "-c", program, take).split()))
         for _ in range(ROUNDS + 1)
-    ][1:]
-    return {
-        "median_s": round(median(clock for clock, _ in rows), 3),
-        "best_s": round(min(clock for clock, _ in rows), 3),
-        "cores_s": round(median(cores for _, cores in rows), 3),
-    }
+    ]
+    return _times(rows[1:])
 
 
 def measure(python: str, folder: Path) -> dict[str, object]:

@@ -1,1 +1,5 @@
-"""Accuracy and speed, measured; results are kept as files with the commit."""
+"""Accuracy and speed, measured; results are kept as files with the commit.
+
+In: made takes (`fixtures`), perhaps a bank of notes. Out: `results`. README.md says how each is
+run; read `accuracy` first, over `scoring`; `speed` holds what is timed.
+"""

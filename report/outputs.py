@@ -10,8 +10,7 @@ from pathlib import Path, PurePath
 
 from stackline.report.contents.chart import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
-from stackline.report.notation import musicxml_file
-from stackline.report.notation import score_document as score_page
+from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.page import index_page, page
 from stackline.report.page.page_worker import PageInTheMaking
@@ -32,6 +31,8 @@ class PageParts:
     sound: PageSound | None = None
     score: Callable[[Take], Sequence[str]] = page_score
 
+
+INDEX = "index.html"  # of the pages of several takes
 
 Renderer = Callable[[Take, PageParts | None], str | bytes]
 
@@ -73,7 +74,7 @@ FORMATS: dict[str, Format] = {
     "score": Format(
         suffix=".score.html",
         purpose="the engraved score, to read or print in any browser",
-        render=lambda take, _: score_page.render(take),
+        render=lambda take, _: score_document.render(take),
     ),
     "pdf": Format(
         suffix=".pdf",
@@ -100,7 +101,7 @@ FORMATS: dict[str, Format] = {
     ),
     "jams": Format(
         suffix=".jams",
-        purpose="annotations for research tools (an extra: pip install 'stackline[jams]')",
+        purpose="annotations for research tools",
         render=lambda take, _: jams_file.render(take),
     ),
 }
@@ -131,8 +132,7 @@ def write(
     names = tuple(formats)
     _check(names)
     check_chords(take.voicings)
-    stem = stem_of(take.source.name)
-    paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
+    paths = {name: output_path(take.source.name, folder, name) for name in names}
     parts = PageParts()
     if "page" in names:
         parts = replace(parts, sound=_sound(take, recording_path, making))
@@ -161,12 +161,17 @@ def _sound(
 
 def write_index(takes: Sequence[Take], folder: Path) -> Path:
     """Write ``index.html`` over takes whose sheets lie in `folder`, and return its path."""
-    path = folder / "index.html"
+    path = folder / INDEX
     suffix = FORMATS["page"].suffix
     write_text(
         path, index_page.render([(take, stem_of(take.source.name) + suffix) for take in takes])
     )
     return path
+
+
+def output_path(recording: str, folder: Path, name: str) -> Path:
+    """Where a format of a recording is written."""
+    return folder / f"{stem_of(recording)}{FORMATS[name].suffix}"
 
 
 def stem_of(name: str) -> str:

@@ -25,7 +25,7 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio
 from stackline.shared.units import clock
 
-_LOUDEST = 1e6  # 120 dB above full scale is no sound
+LOUDEST = 1e6  # 120 dB above full scale is no sound
 _PLAYABLE = "wav, flac, ogg, mp3, m4a, mp4 or webm"
 _CUT_OFF_S = 1.0  # an mp4 that is shorter than its own index by more than this is cut off
 
@@ -142,7 +142,7 @@ def _full_scale(values: np.ndarray) -> np.ndarray:
 
 def _check(block: np.ndarray, path: Path, start_s: float, rate: int) -> None:
     """Refuse samples that are not numbers, or beyond any sound."""
-    bad = ~(np.abs(block) <= _LOUDEST)
+    bad = ~(np.abs(block) <= LOUDEST)
     if bad.any():
         at = clock(start_s + int(bad.argmax()) / rate)
         raise Complaint(

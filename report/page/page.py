@@ -13,11 +13,9 @@ import json
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
+from functools import cache
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from stackline.report.contents import chart, chart_slots, keyboard_picture
@@ -30,12 +28,13 @@ from stackline.report.contents.page_tables import (
     shape_rows,
 )
 from stackline.report.contents.vocabulary import vocabulary
+from stackline.report.html import HERE, asset, environment, filled
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.marks import doubts, leaning
-from stackline.report.words.page_text import facts, hands_note, prose, signs, wide_hands
+from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, summary, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
@@ -64,12 +63,13 @@ def render(
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
     )
+    _with_pictures()
     script = "".join(asset(name) for name in SCRIPTS)
     beats_title, beats_head, beats = beat_rows(take)
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
     drawn = chart.bars(take)
-    ladder = _filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
-    return _filled(
+    ladder = filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
+    return filled(
         "page.html",
         title=title(take),
         facts=facts(take),
@@ -81,7 +81,7 @@ def render(
         notes=_notes(take),
         piano=Markup(piano_json()) if take.notes else None,
         summary=_in_print(summary(take)),
-        chart=_filled("chart.html", bars=drawn, behind=behind),
+        chart=filled("chart.html", bars=drawn, behind=behind),
         is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
         rhythm=_in_print(rhythm_sentences(take)),
@@ -101,11 +101,6 @@ def render(
         colophon=f"stackline {take.version}; ear: {take.ear}",
         score=score_fold(score(take)),
     )
-
-
-def _filled(template: str, **values: object) -> Markup:
-    """A template with its values, as markup."""
-    return Markup(environment().get_template(template).render(**values))
 
 
 def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
@@ -148,18 +143,10 @@ def _notes(take: Take) -> Markup:
     return Markup(json.dumps(rows, separators=(",", ":")))
 
 
-@lru_cache(maxsize=1)
-def environment() -> Environment:
-    """The templates of this room: everything escaped, a missing value is a fault."""
-    environment = Environment(
-        loader=PackageLoader("stackline.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["signs"] = signs
-    environment.globals.update(
+@cache
+def _with_pictures() -> None:
+    """Give the templates the sizes of the drawings."""
+    environment(HERE).globals.update(
         octave=keyboard_picture.octave(),
         top_h=keyboard_picture.TOP_H,
         white_h=keyboard_picture.WHITE_H,
@@ -171,13 +158,6 @@ def environment() -> Environment:
         roll_h=chart.ROLL_H,
         symbol_h=chart.SYMBOL_H,
     )
-    return environment
-
-
-@lru_cache
-def asset(name: str) -> str:
-    """A style or script of this room, as text."""
-    return (resources.files("stackline.report") / "templates" / name).read_text(encoding="utf-8")
 
 
 def _hash(script: str) -> str:

@@ -152,7 +152,7 @@
   // A browser may load the sound only once it is told to play, and only within the click: playing
   // starts at once, and begins again from the same place when sound and piano are there.
   const allThere = () => sound.readyState >= HTMLMediaElement.HAVE_METADATA
-    && (hearing === "recording" || Boolean(graph && graph.voice));
+    && (hearing === "recording" || Boolean(graph?.voice));
   const play = () => {
     from = allThere() ? null : (sound.readyState ? sound.currentTime : place);
     const started = sound.play();

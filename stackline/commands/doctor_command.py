@@ -18,7 +18,7 @@ from stackline.shared.complaint import Complaint
 from stackline.version import __version__
 
 LIBRARIES = ("numpy", "scipy", "soxr", "av", "onnxruntime", "mido", "verovio",
-             "click", "rich", "jinja2")  # fmt: skip
+             "click", "rich", "jinja2", "tomlkit", "platformdirs")  # fmt: skip
 OLDEST_PYTHON = (3, 11)
 CODECS = {"aac": "m4a and mp4", "opus": "webm and opus", "mp3": "mp3", "vorbis": "ogg",
           "flac": "flac"}  # fmt: skip

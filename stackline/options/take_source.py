@@ -1,15 +1,17 @@
 """A take from what a player names: a recording, which is heard, or a take kept as JSON."""
 
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stackline.listen.time.time_hints import TimeHints
+from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.complaint import Complaint
+from stackline.shared.files import read_text
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
+
+LARGEST_TAKE = 64 * 2**20  # bytes: two hours of playing are a tenth of it
 
 
 def take_from(
@@ -33,7 +35,7 @@ def take_from(
             path,
             ear=ear,
             changes=changes,
-            **asdict(time or TimeHints()),
+            hints=time or NO_HINTS,
             progress=progress,
         )
 
@@ -43,10 +45,7 @@ def read_take(path: Path) -> Take:
     from stackline.shared.codec.codec_read import from_json
     from stackline.theory.chords.foreign_chords import check_chords
 
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise Complaint(f"{path}: cannot be read as a take's JSON ({error})") from error
+    text = read_text(path, "a take's JSON", most_bytes=LARGEST_TAKE)
     try:
         take = from_json(text)
         check_chords(take.voicings)

@@ -19,9 +19,9 @@ import numpy as np
 from stackline.shared.harmony import ChordSymbol
 from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.given.changes import Changes, PlacedChord, place_chords
 from stackline.theory.labelling.likelihood import N_ROLES, ROLES
 from stackline.theory.labelling.shape_scores import role_of
+from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords
 from stackline.theory.sounding import Sounding
 
 COLOUR_PRICE, ROLE_PRICE, TRITONE_PRICE, SLIP_PRICE, OTHER_PRICE = 0.2, 1.5, 2.0, 3.0, 6.0

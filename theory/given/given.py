@@ -15,9 +15,9 @@ from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.qualities import FAMILIES, quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.given.alignment import Placed, align
-from stackline.theory.given.changes import Changes
 from stackline.theory.given.substitutions import name_substitution, shared_guides
 from stackline.theory.labelling.labeller import family_scores, note_scores
+from stackline.theory.sheet.changes import Changes
 from stackline.theory.sounding import Sounding
 
 GIVEN_PRIOR = 0.9

@@ -1,1 +1,5 @@
-"""To be written."""
+"""Beats of a take with regular clicks in it.
+
+In: clicks and attacks. Out: beats and bars. Read `clicked_beats`, then `pulse` (tempo), `beat_path`
+(beats), `bars`.
+"""

@@ -24,11 +24,11 @@ from stackline.report.words.places import Places
 from stackline.shared.notes import BeatGrid, Passage
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from tests.report.notation.test_engraving import classes, text_of
-from tests.report.notation.test_musicxml import errors, read_by_music21, written
-from tests.report.score.test_score_layout import check_laws, starts
+from tests.support.drawn_score import classes, text_of
 from tests.support.mixed_takes import MIXED, mixed_take, mixed_takes
+from tests.support.musicxml_readers import errors, read_by_music21, written
 from tests.support.sample_take import sample_take, time_of
+from tests.support.score_laws import check_laws, starts
 
 # What is printed over the first bar or slot of each part (words: common practice in lead sheets).
 WORDS = {

@@ -1,8 +1,8 @@
 """Voicings under given changes: placement, anticipation, substitutions."""
 
 from stackline.shared.notes import BeatGrid
-from stackline.theory.given.changes import parse_changes
 from stackline.theory.reading import read
+from stackline.theory.sheet.changes_text import parse_changes
 from tests.support.played import attack, attacks, grid
 
 DM9, G13, CMAJ9 = (53, 57, 60, 64), (53, 57, 59, 64), (52, 55, 59, 62)

@@ -8,12 +8,8 @@ from stackline.shared.complaint import Complaint
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.spelling import name_at
 from stackline.theory.chords.symbols import make_symbol
-from stackline.theory.given.changes import (
-    parse_changes,
-    place_chords,
-    print_changes,
-    transpose_changes,
-)
+from stackline.theory.sheet.changes import place_chords, print_changes, transpose_changes
+from stackline.theory.sheet.changes_text import parse_changes
 
 
 def texts(changes):
@@ -22,8 +18,8 @@ def texts(changes):
 
 
 def test_bars_repeats_and_rests():
-    """A % repeats the bar, or beside chords the chord; N.C. rests; remarks are passed over."""
-    found = parse_changes("| Dm9 G13 | Cmaj9 | % |  // first line\nA7 % Dm7 | N.C. | F6/9 |")
+    """A % repeats the bar, or beside chords the chord; N.C. rests; quoted remarks are left out."""
+    found = parse_changes('| Dm9 G13 | Cmaj9 | % |  "first line"\nA7 % Dm7 | N.C. | F6/9 |')
     assert texts(found) == [
         ["Dm9", "G13"], ["Cmaj9"], ["Cmaj9"], ["A7", "A7", "Dm7"], [None], ["F6/9"],
     ]  # fmt: skip
@@ -36,7 +32,7 @@ def test_a_typo_is_underlined_in_its_line():
     assert "    | Dm9 | G31(b9) |\n             ^~" in str(caught.value)
 
 
-@pytest.mark.parametrize("text", ["", "  \n", "| |", "// nothing"])
+@pytest.mark.parametrize("text", ["", "  \n", "| |", "# nothing", "[A]"])
 def test_empty_changes_are_refused(text):
     """Without a chord there is nothing to follow; an example is given."""
     with pytest.raises(Complaint, match=r"write bars such as \| Dm9"):

@@ -1,17 +1,13 @@
-"""The extras: PDF and JAMS, and what is said where they are not installed."""
+"""The score as a PDF, and what is said where its library is not installed."""
 
 import io
-import json
 import sys
-from collections.abc import Callable
 
 import pytest
 
-from stackline.report.files import jams_file
 from stackline.report.printed import pdf_file
 from stackline.shared.complaint import Complaint
-from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.sample_take import empty_take, long_take, sample_take
 
 
 def test_the_pdf_is_a4_with_title_and_fonts() -> None:
@@ -62,35 +58,3 @@ def test_a_missing_pdf_extra_says_what_to_type(
     monkeypatch.setitem(sys.modules, module, None)
     with pytest.raises(Complaint, match=r"pip install 'stackline\[pdf\]'"):
         pdf_file.render(sample_take())
-
-
-def test_a_missing_jams_extra_says_what_to_type(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without its library the complaint names the command."""
-    monkeypatch.setitem(sys.modules, "jams", None)
-    with pytest.raises(Complaint, match=r"pip install 'stackline\[jams\]'"):
-        jams_file.render(sample_take())
-
-
-@pytest.mark.filterwarnings("ignore::DeprecationWarning:jsonschema")
-@pytest.mark.parametrize("make", [sample_take, gridless_take, empty_take, lambda: long_take(40)])
-def test_jams_validates(make: Callable[[], Take]) -> None:
-    """The jams package reads it back and finds every annotation true to its schema."""
-    jams = pytest.importorskip("jams")
-    take = make()
-    document = jams.load(io.StringIO(jams_file.render(take)), validate=True, strict=True)
-    notes = document.search(namespace="note_midi")
-    found = [(row.time, row.value) for row in notes[0].data] if notes else []
-    assert sorted(found) == sorted((note.onset_s, note.midi) for note in take.notes)
-
-
-def test_jams_says_what_was_heard() -> None:
-    """Chords in Harte syntax with their confidence, beats by number, keys."""
-    pytest.importorskip("jams")
-    rows = {
-        one["namespace"]: one["data"]
-        for one in json.loads(jams_file.render(sample_take()))["annotations"]
-    }
-    assert [row["value"] for row in rows["chord"]][:2] == ["Eb:min9", "Ab:7(b9,13)"]
-    assert rows["chord"][4]["confidence"] == 0.58
-    assert [row["value"]["position"] for row in rows["beat_position"]][:5] == [1, 2, 3, 4, 1]
-    assert [row["value"] for row in rows["key_mode"]] == ["Db:major", "C:major"]

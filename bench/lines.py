@@ -2,10 +2,10 @@
 
 Made takes with known comping of a left hand, and lines over it in the four ways of
 `fixtures.played.line_players`; block choruses; lines alone; comping without any line. True notes
-go in (``--bank FOLDER`` renders takes and lets the piano ear hear them). Seeds from 710 000 took no part
-in the fitting (`training.classifiers.fit_line_notes`, from 610 000). ``--without WEIGHTS`` quotes a
-way with weights that were fitted without it. ``--tunes`` plays fiddle tunes of Ryan's Mammoth
-Collection (1883, public domain; from music21's corpus) as the line: lines that nobody here made.
+go in. Seeds from 710 000 took no part in the fitting (`training.classifiers.fit_line_notes`, from
+610 000). ``--weights FILE --way WAY`` quotes a way with weights that were fitted without it.
+``--tunes`` plays fiddle tunes of Ryan's Mammoth Collection (1883, public domain; from music21's
+corpus) as the line: lines that nobody here made.
 
 Counted are attacks of the comping with a chord that is meant. A voicing is exact if its notes are
 those struck and its degree stack is that of the truth; "without the line" is the same comping read
@@ -35,9 +35,9 @@ from stackline.listen.one_layer import OneLayer, load
 from stackline.shared.files import write_text
 from stackline.shared.harmony import Voicing
 from stackline.shared.notes import BeatGrid, Note
-from stackline.theory.reading import read
-from stackline.theory.stacks.voicing_maker import degrees_over
 from stackline.theory.chords.symbols import make_symbol
+from stackline.theory.reading import read
+from stackline.theory.stacks.chord_degrees import degrees_over
 
 FIRST_SEED = 710_000
 RESULTS = Path(__file__).parent / "results"
@@ -144,7 +144,10 @@ def exact_ones(
 
 
 def count(
-    counts: Counts, bare: TrueTake, lined: TrueTake, mark: Marker,
+    counts: Counts,
+    bare: TrueTake,
+    lined: TrueTake,
+    mark: Marker,
     heard: Callable[[TrueTake], tuple[Note, ...]] = true_notes,
 ) -> None:
     """One take with and without its line."""
@@ -199,9 +202,12 @@ def fiddle_tunes(tunes: int) -> Callable[[np.random.Generator, Ground, int], lis
     return play
 
 
-def rows(mark: Marker, takes: int, tunes: bool) -> Iterator[tuple[str, dict[str, float | int]]]:
+def rows(
+    mark: Marker, takes: int, tunes: bool, only: str | None
+) -> Iterator[tuple[str, dict[str, float | int]]]:
     """Every figure from true notes."""
     ways = dict(WAYS) | ({"fiddle tunes": fiddle_tunes(24)} if tunes else {})
+    ways = {only: ways[only]} if only else ways
     seeds = range(FIRST_SEED, FIRST_SEED + takes)
     for name, way in ways.items():
         counts, alone, blocks = Counts(), Counts(), [0, 0]
@@ -218,7 +224,8 @@ def rows(mark: Marker, takes: int, tunes: bool) -> Iterator[tuple[str, dict[str,
         click.echo(f"{name:<14} alone         {alone.told / alone.minutes:.2f} voicings a minute")
         yield f"{name} in blocks", {"attacks": blocks[0], "whole": blocks[1]}
         click.echo(f"{name:<14} in blocks     whole {blocks[1]}/{blocks[0]}")
-    yield from no_line(mark, seeds)
+    if only is None:
+        yield from no_line(mark, seeds)
 
 
 def no_line(mark: Marker, seeds: Sequence[int]) -> Iterator[tuple[str, dict[str, float | int]]]:
@@ -252,14 +259,16 @@ def no_line(mark: Marker, seeds: Sequence[int]) -> Iterator[tuple[str, dict[str,
 @click.command()
 @click.option("--takes", default=30, show_default=True, type=click.IntRange(1))
 @click.option("--by", type=click.Choice(["network", "rule", "untouched"]), default="network")
-@click.option("--weights", type=click.Path(path_type=Path), help="Other weights, as of --without.")
+@click.option("--weights", type=click.Path(path_type=Path), help="Other weights.")
+@click.option("--way", type=click.Choice(list(WAYS)), help="One way alone.")
 @click.option("--tunes/--no-tunes", default=False, help="Fiddle tunes too (needs music21).")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the figures as JSON.")
-def main(takes: int, by: str, weights: Path | None, tunes: bool, out: Path | None) -> None:
+def main(takes: int, by: str, weights: Path | None, way: str | None, tunes: bool,
+         out: Path | None) -> None:  # fmt: skip
     """Line and comping apart, from true notes."""
     network = load(weights) if weights else classifier()
     mark = {"network": by_network(network), "rule": by_rule, "untouched": untouched}[by]
-    found = dict(rows(mark, takes, tunes))
+    found = dict(rows(mark, takes, tunes, way))
     if out is not None:
         made = provenance() | {"takes": takes, "first_seed": FIRST_SEED, "by": by}
         write_text(out, json.dumps({"made": made, "figures": found}, indent=1) + "\n")

@@ -136,8 +136,8 @@ class _Scene:
                     bare += max(self._sets[j]) == max(below)
                     other += midi not in self._sets[j] and max(self._sets[j]) > max(below)
         found = [min(whole, 3.0) / 2, min(bare, 3.0) / 2, min(other, 3.0) / 2]
-        for j in self._neighbouring_chords(i):
-            there = self._sets[j] if j is not None else frozenset()
+        for chord in self._neighbouring_chords(i):
+            there = self._sets[chord] if chord is not None else frozenset()
             shared = len(below & there) / len(below) if below else 0.0
             found += [float(midi in there), shared,
                       _far(midi - max(there)) if there else 0.0]  # fmt: skip

@@ -28,7 +28,7 @@ from stackline.report.words.marks import (
     one_line,
     percent,
     signed,
-    stack_text,
+    stack_and_line,
 )
 from stackline.report.words.places import Places
 from stackline.report.words.time_words import time_lines
@@ -108,7 +108,7 @@ def _layout(table: Table, width: int) -> str:
 
 def _voicing_table(take: Take, width: int) -> Table:
     table = _table("at", "symbol", "stack", "structure", "top", "motion", "sure")
-    longest = max(len(stack_text(voicing)) for voicing in take.voicings)
+    longest = max(len(stack_and_line(voicing)) for voicing in take.voicings)
     table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
     into, places = motions_into(take), Places(take)
     for i, voicing in enumerate(take.voicings):
@@ -117,7 +117,7 @@ def _voicing_table(take: Take, width: int) -> Table:
         cells = (
             f"{mark} {places.short(voicing.attack)}",
             voicing.chord.symbol.text,
-            stack_text(voicing),
+            stack_and_line(voicing),
             ", ".join(voicing.structures if width >= ROOMY else voicing.structures[:1]),
             f"{top.name} {top.degree}",
             _sure(voicing),

@@ -84,7 +84,12 @@ def hear_audio(
     grid = find_beats(attacks, clicks=clicks, hints=hints)
     progress("finding the beats", 1.0)
     return Hearing(
-        source=Source(name=audio.name, duration_s=audio.duration_s, sha256=audio.sha256),
+        source=Source(
+            name=audio.name,
+            duration_s=audio.duration_s,
+            sha256=audio.sha256,
+            broken_off_s=audio.broken_off_s,
+        ),
         ear=ear.name,
         tuning=tuning,
         grid=grid,

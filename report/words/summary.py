@@ -13,6 +13,7 @@ from stackline.report.words.places import Places
 from stackline.report.words.textures import textures
 from stackline.shared.harmony import Motion, Resolution
 from stackline.shared.take import Take
+from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED, tally
 
 SHOWN = 3  # places named in a sentence before it says how many more there are
@@ -31,20 +32,28 @@ Sentence = tuple[Piece, ...]
 
 
 def summary(take: Take) -> tuple[Sentence, ...]:
-    """The sentences, the most useful first; one sentence where nothing was heard."""
+    """The sentences, the most useful first; one sentence where nothing was heard.
+
+    Before them where a recording breaks off.
+    """
+    broken = broken_off(take)
+    first = _plain(broken) if broken else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
         heard = "A line was heard, but no voicing" if textures(take) else heard
-        return (_plain(f"{heard} in this recording."),)
-    found = (
-        _played(take),
-        _textures(take),
-        _landed(take),
-        _came_instead(take),
-        _shapes(take),
-        _unsure(take),
-    )
+        return tuple(one for one in (first, _plain(f"{heard} in this recording.")) if one)
+    found = (first, _played(take), _textures(take), _landed(take), _came_instead(take), _shapes(take), _unsure(take))
     return tuple(sentence for sentence in found if sentence)
+
+
+def broken_off(take: Take) -> str:
+    """That a recording is cut or damaged, and where; empty where it is whole."""
+    if take.source.broken_off_s is None:
+        return ""
+    return (
+        f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
+        "damaged, so what follows is missing."
+    )
 
 
 def as_text(sentences: tuple[Sentence, ...]) -> str:

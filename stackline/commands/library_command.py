@@ -10,6 +10,7 @@ import click
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_changes, read_time
 from stackline.options.output_file import output_file, printed
+from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -167,7 +168,7 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
         click.echo(entry.note)
-    click.echo(render(take), nl=False)
+    click.echo(render(take, width=table_width()), nl=False)
     for one in corrections:
         notes = f" notes {' '.join(map(str, one.pitches))}" if one.pitches else ""
         chord = f" {one.symbol}" if one.symbol else ""

@@ -13,6 +13,7 @@ from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.options.line_option import Line
 from stackline.options.output_file import output_file, printed
 from stackline.options.progress_bar import shown
+from stackline.options.terminal import table_width
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 from stackline.shared.units import CONCERT_A_HZ
@@ -131,10 +132,13 @@ def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMakin
 def _show(take: Take, order: Order) -> None:
     """The table, or that there is nothing to show."""
     from stackline.report.files.table import render
+    from stackline.report.words.summary import broken_off
 
     if take.attacks:
-        click.echo(render(take))
+        click.echo(render(take, width=table_width()))
         return
+    if broken := broken_off(take):
+        click.echo(broken)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(
         f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "

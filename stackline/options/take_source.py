@@ -3,6 +3,8 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import read_text
@@ -32,9 +34,10 @@ def take_from(
         return read_take(path)
     from stackline.options.progress_bar import shown
     from stackline.pipeline import transcribe
+    from stackline.report.words.summary import broken_off
 
     with shown(path.name) as progress:
-        return transcribe(
+        take = transcribe(
             path,
             ear=ear,
             changes=changes,
@@ -42,6 +45,9 @@ def take_from(
             line=line,
             progress=progress,
         )
+    if broken := broken_off(take):
+        click.echo(f"stackline: {take.source.name}: {broken}", err=True)
+    return take
 
 
 def read_take(path: Path) -> Take:

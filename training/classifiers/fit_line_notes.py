@@ -6,12 +6,12 @@ lines in the four ways of `line_players` over a left hand, alone, and as block c
 which some notes pass alone;
 comping of one hand and of two, from lists and free, over a walking bass, as practised, with
 faults; and takes that go from two hands to a line and back. Seeds begin at 610 000; figures are
-quoted on others (`bench.lines`). Lone notes of the free takes, and those that pass between block
+quoted on others (`bench.sorting.lines`). Lone notes of the free takes, and those that pass between block
 chords, count for nothing: nobody can say what they are.
 
 Model: inputs standardised, one hidden layer of rectified units, cross-entropy with weight decay,
 L-BFGS from one seed. The standardisation is folded into the weights. ``--without WAY`` leaves a
-way out and writes beside, for `bench.lines` to quote what the ways that were not seen give.
+way out and writes beside, for `bench.sorting.lines` to quote what the ways that were not seen give.
 """
 
 from collections.abc import Iterator

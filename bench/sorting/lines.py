@@ -1,4 +1,4 @@
-"""How often a voicing is left whole by a line over it: ``python -m bench.lines``.
+"""How often a voicing is left whole by a line over it: ``python -m bench.sorting.lines``.
 
 Made takes with known comping of a left hand, and lines over it in the four ways of
 `fixtures.played.line_players`; block choruses; lines alone; comping without any line. True notes
@@ -40,7 +40,7 @@ from stackline.theory.reading import read
 from stackline.theory.stacks.chord_degrees import degrees_over
 
 FIRST_SEED = 710_000
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parent.parent / "results"
 FLAT = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 SAME_S = 0.1
 Marker = Callable[[Sequence[Note]], tuple[Note, ...]]

@@ -3,7 +3,8 @@
 Under a pedal everything rings on, and the sound cannot tell a finger from a pedal. The rule
 (ours, chosen so that ordinary comping gives the struck chord and a top voice that moves over a
 held chord gives both). Notes of a line over the comping (`Note.line`) are no part of any voicing
-and no evidence of a chord: named from the comping alone, more chords are right (bench/sorting/lines.py).
+and no evidence of a chord: named from the comping alone, more chords are right
+(bench/sorting/lines.py).
 
 1. Three or more different pitch classes struck: the voicing is what was struck.
 2. Fewer struck: held notes join if they were tones of the voicing before and still sound,

@@ -23,9 +23,8 @@ import click
 import numpy as np
 
 from bench.scoring.provenance import provenance
-from bench.take_names import true_notes
 from fixtures.played.line_players import WAYS, Ground, LineNote
-from fixtures.played.line_takes import add_line, block_chorus, left_hand, line_alone
+from fixtures.played.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
 from fixtures.played.practised import make_practised
 from fixtures.played.takes import FREE, LISTED, PRACTISED, REPEATED, make_take
 from fixtures.played.truth import TrueAttack, TrueTake
@@ -148,7 +147,7 @@ def count(
     bare: TrueTake,
     lined: TrueTake,
     mark: Marker,
-    heard: Callable[[TrueTake], tuple[Note, ...]] = true_notes,
+    heard: Callable[[TrueTake], tuple[Note, ...]] = as_heard,
 ) -> None:
     """One take with and without its line."""
     without = exact_ones(bare, voicings_of(heard(bare), untouched, bare.duration_s))[1]
@@ -164,20 +163,20 @@ def count(
     counts.told += len(voicings)
     counts.before += len(before)
     counts.kept += sum(keys.get(one.onset_s, False) for one in before)
-    if heard is true_notes:
+    if heard is as_heard:
         _count_notes(counts, lined, mark)
 
 
 def _count_notes(counts: Counts, take: TrueTake, mark: Marker) -> None:
     line = {(n.onset_s, n.midi) for a in take.attacks if a.kind == "line" for n in a.notes}
-    marked = mark(true_notes(take))
+    marked = mark(as_heard(take))
     counts.notes += len(marked)
     counts.wrong += sum(n.is_of_line != ((n.onset_s, n.midi) in line) for n in marked)
 
 
 def whole_blocks(take: TrueTake, mark: Marker) -> tuple[int, int]:
     """Attacks of a block chorus, and those of which no note is called a line's."""
-    attacks = find_attacks(mark(true_notes(take)))
+    attacks = find_attacks(mark(as_heard(take)))
     return len(attacks), sum(not attack.line for attack in attacks)
 
 
@@ -242,7 +241,7 @@ def no_line(mark: Marker, seeds: Sequence[int]) -> Iterator[tuple[str, dict[str,
         lost = told = 0
         for seed in seeds:
             take = make(seed)
-            notes = true_notes(take)
+            notes = as_heard(take)
             plain = [v.pitches for v in voicings_of(notes, untouched, take.duration_s)]
             marked = [v.pitches for v in voicings_of(notes, mark, take.duration_s)]
             left = list(marked)

@@ -42,7 +42,15 @@ def summary(take: Take) -> tuple[Sentence, ...]:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
         heard = "A line was heard, but no voicing" if textures(take) else heard
         return tuple(one for one in (first, _plain(f"{heard} in this recording.")) if one)
-    found = (first, _played(take), _textures(take), _landed(take), _came_instead(take), _shapes(take), _unsure(take))
+    found = (
+        first,
+        _played(take),
+        _textures(take),
+        _landed(take),
+        _came_instead(take),
+        _shapes(take),
+        _unsure(take),
+    )
     return tuple(sentence for sentence in found if sentence)
 
 

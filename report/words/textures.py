@@ -1,8 +1,8 @@
 """What was played where: comping, a line over it, a line alone, in a sentence.
 
 A line's stretch goes from its first note to its last, as long as it rests for no more than
-`REST_S`; a few stray notes make none. Comping of which the left hand plays `LEFT` of the voicings
-alone is left-hand comping.
+`REST_S`; a few stray notes make none. Comping of which one hand reaches `LEFT` of the voicings is
+left-hand comping.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,6 +12,7 @@ from typing import Literal
 from stackline.report.words.places import Places
 from stackline.shared.notes import Attack
 from stackline.shared.take import Take
+from stackline.theory.stacks.hands import is_in_reach
 
 REST_S = 8.0
 FEWEST, SHORTEST_S = 6, 4.0  # notes and seconds that make a stretch
@@ -71,7 +72,7 @@ def _comping(attacks: Sequence[Attack]) -> Stretch:
 def _lined(take: Take, attacks: Sequence[Attack]) -> Stretch:
     inside = set(attacks)
     under = [voicing for voicing in take.voicings if voicing.attack in inside]
-    left = sum(all(tone.hand == "left" for tone in voicing.tones) for voicing in under)
+    left = sum(is_in_reach(voicing.pitches) for voicing in under)
     texture: Texture = "a line over comping"
     if not under:
         texture = "a line alone"

@@ -33,7 +33,8 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
         with_octave(spell_degree(chord.symbol.root, degree), pitch)
         for degree, pitch in zip(degrees, pitches, strict=True)
     ]
-    hands = split_hands(pitches)
+    over = under(sounding.attack, chord.symbol, pitches)
+    hands = split_hands(pitches, right_is_busy=bool(over))
     root = pitch_class_of(chord.symbol.root)
     warnings = hands.warnings + low_warnings(pitches, names, root)
     if len(pitches) > MOST_KEYS:
@@ -56,7 +57,7 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
         hands_confidence=hands.confidence,
         confidence=note_confidence(sounding),
         warnings=warnings,
-        under=under(sounding.attack, chord.symbol, pitches),
+        under=over,
     )
 
 

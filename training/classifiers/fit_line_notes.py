@@ -5,13 +5,13 @@ as a poor one would (notes lost, octaves and fifths added, onsets and lengths sh
 lines in the four ways of `line_players` over a left hand, alone, and as block chords, between
 which some notes pass alone;
 comping of one hand and of two, from lists and free, over a walking bass, as practised, with
-faults; and takes that go from two hands to a line and back. Seeds begin at 610 000; figures are
-quoted on others (`bench.sorting.lines`). Lone notes of the free takes, and those that pass between block
-chords, count for nothing: nobody can say what they are.
+faults; and takes that go from two hands to a line and back. Seeds begin at 610 000;
+figures are quoted on others (`bench.sorting.lines`). Lone notes of the free takes, and those that
+pass between block chords, count for nothing: nobody can say what they are.
 
 Model: inputs standardised, one hidden layer of rectified units, cross-entropy with weight decay,
 L-BFGS from one seed. The standardisation is folded into the weights. ``--without WAY`` leaves a
-way out and writes beside, for `bench.sorting.lines` to quote what the ways that were not seen give.
+way out, for `bench.sorting.lines` to quote what ways that were not seen give.
 """
 
 from collections.abc import Iterator
@@ -22,10 +22,10 @@ import click
 import numpy as np
 from scipy.optimize import minimize
 
-from bench.take_names import true_notes
 from fixtures.played.line_players import WAYS
 from fixtures.played.line_takes import (
     add_line,
+    as_heard,
     block_chorus,
     joined_takes,
     left_hand,
@@ -72,7 +72,7 @@ def examples(take: TrueTake, rng: np.random.Generator, *, poor: bool) -> "Exampl
     """The struck notes of a take that say something."""
     kinds = {(note.onset_s, note.midi): attack.kind for attack in take.attacks
              for note in attack.notes}  # fmt: skip
-    heard = [(note, kinds[note.onset_s, note.midi]) for note in true_notes(take)]
+    heard = [(note, kinds[note.onset_s, note.midi]) for note in as_heard(take)]
     if poor:
         heard = [one for pair in heard for one in _poorly(rng, *pair)]
     kind_of = dict(heard)

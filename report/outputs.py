@@ -7,6 +7,7 @@ add a format, write its renderer and add a row here; the command line reads this
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
+from urllib.parse import quote
 
 from stackline.report.contents.chart import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
@@ -26,10 +27,14 @@ from stackline.theory.chords.foreign_chords import check_chords
 
 @dataclass(frozen=True, kw_only=True)
 class PageParts:
-    """What a page may have besides the take. score: gives the engraved pages."""
+    """What a page may have besides the take.
+
+    score: gives the engraved pages. beside: link and label of the take's other files.
+    """
 
     sound: PageSound | None = None
     score: Callable[[Take], Sequence[str]] = page_score
+    beside: tuple[tuple[str, str], ...] = ()
 
 
 INDEX = "index.html"  # of the pages of several takes
@@ -47,11 +52,11 @@ class Format:
 
 
 def _page(take: Take, parts: PageParts | None) -> str:
-    sound, score = (parts.sound, parts.score) if parts else (None, page_score)
-    if sound is None or not take.notes:
-        return page.render(take, score=score)
-    behind = picture(sound.strengths, *pitch_rows(take))
-    return page.render(take, sound.audio, behind, score)
+    parts = parts or PageParts()
+    if parts.sound is None or not take.notes:
+        return page.render(take, score=parts.score, beside=parts.beside)
+    behind = picture(parts.sound.strengths, *pitch_rows(take))
+    return page.render(take, parts.sound.audio, behind, parts.score, parts.beside)
 
 
 FORMATS: dict[str, Format] = {
@@ -78,12 +83,12 @@ FORMATS: dict[str, Format] = {
     ),
     "pdf": Format(
         suffix=".pdf",
-        purpose="the engraved score on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the engraved score on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: pdf_file.render(take),
     ),
     "sheet": Format(
         suffix=".sheet.pdf",
-        purpose="the study sheet on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the study sheet on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: sheet_file.render(take),
     ),
     "json": Format(
@@ -105,6 +110,10 @@ FORMATS: dict[str, Format] = {
         render=lambda take, _: jams_file.render(take),
     ),
 }
+
+
+# What the page links to where it lies beside it, and what the link says.
+LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)"}
 
 
 def _check(names: Iterable[str]) -> None:
@@ -135,7 +144,8 @@ def write(
     paths = {name: output_path(take.source.name, folder, name) for name in names}
     parts = PageParts()
     if "page" in names:
-        parts = replace(parts, sound=_sound(take, recording_path, making))
+        links = tuple((quote(paths[name].name), LINKED[name]) for name in names if name in LINKED)
+        parts = replace(parts, sound=_sound(take, recording_path, making), beside=links)
         if making is not None:
             making.begin_score(take)
             parts = replace(parts, score=making.score)

@@ -8,12 +8,13 @@ for them) are squares, tensions are round, root, 5 and 6 are outlines.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stackline.report.words.marks import UNSURE_BELOW, hands
 from stackline.shared.harmony import Degree, Motion, Tone, VoiceMove, Voicing
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.motion.tally import ARRIVED
 
 KEY_W = 20.0
 WHITE_H = 96.0
@@ -30,7 +31,7 @@ _WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
 _BLACK_CENTRES = {1: 0.95, 3: 2.05, 6: 3.93, 8: 5.0, 10: 6.07}  # in white keys from C
 
 Role = Literal["guide", "tension", "plain"]
-LineKind = Literal["stay", "guide", "move", "enter", "leave"]
+LineKind = Literal["stay", "guide", "move", "enter", "leave", "missed"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -173,8 +174,13 @@ def brackets(voicing: Voicing, stretch: Stretch) -> tuple[Bracket, ...]:
 
 def lines(motion: Motion, stretch: Stretch) -> tuple[Line, ...]:
     """The voices of a motion as lines; one that appears or vanishes is a short stub."""
+    missed = {one.midi for one in motion.resolutions if one.outcome not in ARRIVED}
     drawn = [_line(move, motion.guide_tones, stretch) for move in motion.moves]
-    return tuple(one for one in drawn if one is not None)
+    return tuple(
+        replace(line, kind="missed") if move.from_midi in missed else line
+        for move, line in zip(motion.moves, drawn, strict=True)
+        if line is not None
+    )
 
 
 def _line(move: VoiceMove, guides: Sequence[VoiceMove], stretch: Stretch) -> Line | None:

@@ -1,6 +1,6 @@
 """A take as one HTML page: a study sheet to read, hear, print and keep.
 
-One file, no network: style, script, drawings, the page_score score, the sound and a small piano
+One file, no network: style, script, drawings, the engraved score, the sound and a small piano
 for the written notes are inside, and the page's own content policy forbids everything else, so
 that a name from a file can neither run nor fetch. Names are text wherever they stand (the
 templates escape everything). Without sound the page asks for the recording. Accidentals are the
@@ -18,7 +18,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from stackline.report.contents import chart, chart_slots, keyboard_picture
+from stackline.report.contents import chart, chart_slots, keyboard_picture, page_top
+from stackline.report.contents.ladder_parts import choices, ladder_parts
 from stackline.report.contents.page_rows import rows
 from stackline.report.contents.page_tables import (
     beat_rows,
@@ -35,7 +36,7 @@ from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.marks import doubts, leaning
 from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
-from stackline.report.words.summary import Sentence, summary, title
+from stackline.report.words.summary import Sentence, details, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
 
@@ -43,9 +44,13 @@ POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
     "media-src data: blob:; img-src data:"
 )
+LIST_ROWS = 12  # of a list or table; the others are folded away
 UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
-SCRIPTS = ("page_score.js", "page_piano.js", "page.js")  # one script on the page, in this order
+SCRIPTS = (  # one script on the page, in this order
+    "page_score.js", "page_piano.js", "page_places.js", "page_lights.js", "page_notes.js",
+    "page_player.js", "page_controls.js",
+)  # fmt: skip
 
 
 def render(
@@ -53,12 +58,14 @@ def render(
     audio: EmbeddedAudio | None = None,
     behind: Spectrogram | None = None,
     score: Callable[[Take], Sequence[str]] = page_score,
+    beside: Sequence[tuple[str, str]] = (),
 ) -> str:
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
     behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
-    page_score pages; asked last, so that it may be drawn elsewhere meanwhile.
+    engraved pages; asked last, so that it may be drawn elsewhere meanwhile. beside: relative
+    link and label of other files of the take that lie beside the page.
     """
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
@@ -68,7 +75,8 @@ def render(
     beats_title, beats_head, beats = beat_rows(take)
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
     drawn = chart.bars(take)
-    ladder = filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
+    parts = ladder_parts(take, rows(take, stretch))
+    ladder = filled("ladder.html", parts=parts, stretch=stretch)
     return filled(
         "page.html",
         title=title(take),
@@ -80,8 +88,11 @@ def render(
         behind=behind,
         notes=_notes(take),
         piano=Markup(piano_json()) if take.notes else None,
-        summary=_in_print(summary(take)),
-        chart=filled("chart.html", bars=drawn, behind=behind),
+        played=page_top.played(take) if take.voicings else None,
+        landed=page_top.landed(take),
+        next=page_top.next_step(take),
+        summary=_in_print(details(take)),
+        chart=filled("chart.html", parts=chart.chart_parts(drawn), behind=behind),
         is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
         rhythm=_in_print(rhythm_sentences(take)),
@@ -91,6 +102,9 @@ def render(
         leaning=leaning(take),
         missed=missed_rows(take),
         ladder=ladder if take.voicings else "",
+        list_rows=LIST_ROWS,
+        choices=choices(take),
+        beside=beside,
         shapes=shape_rows(take, vocabulary(take)),
         left_out=f"{unsure} unsure" if unsure else "",
         beats_title=beats_title,

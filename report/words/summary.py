@@ -54,6 +54,15 @@ def summary(take: Take) -> tuple[Sentence, ...]:
     return tuple(sentence for sentence in found if sentence)
 
 
+def details(take: Take) -> tuple[Sentence, ...]:
+    """The sentences that stand below the page's first three answers."""
+    if not take.voicings:
+        return summary(take)
+    cut = broken_off(take)
+    found = (_plain(cut) if cut else (), _shapes(take), _unsure(take))
+    return tuple(sentence for sentence in found if sentence)
+
+
 def broken_off(take: Take) -> str:
     """That a recording is cut or damaged, and where; empty where it is whole."""
     if take.source.broken_off_s is None:

@@ -159,3 +159,9 @@ def test_a_dominant_is_asked_where_it_is_last_struck():
     )
     assert [bool(move.resolutions) for move in moves] == [False, True, False]
     assert {str(one.degree): one.outcome for one in moves[1].resolutions}["b7"] == "late"
+
+
+def test_a_voice_that_went_elsewhere_landed_in_no_octave():
+    """The b9 steps up to the 13 while a 5 sounds far below: it did not land."""
+    found = outcomes(G13B9, ("Cmaj13", (43, 52, 59, 69)))
+    assert found["b9"] == ("not landed", "13")

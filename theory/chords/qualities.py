@@ -78,6 +78,7 @@ def _xml_degree(mark: str) -> XmlDegree:
 _PLAIN_ROWS = (
     # key, family, degrees, Harte, MusicXML, other spellings
     _row("", "major", "R 3 5", "maj", "major", "maj M major"),
+    _row("5", "major", "R 5", "5", "power"),  # neither major nor minor: the bare fifth
     _row("(add9)", "major", "R 3 5 9", "maj(9)", "major +9", "add9 add2 2"),
     _row("6", "major", "R 3 5 6", "maj6", "major-sixth", "maj6 M6"),
     _row("6/9", "major", "R 3 5 6 9", "maj6(9)", "major-sixth +9", "69 6(9) 6add9 maj6/9 M69"),

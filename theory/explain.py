@@ -16,7 +16,7 @@ _FAMILY_WORDS = {
     "half-diminished": "half-diminished", "diminished": "diminished",
 }  # fmt: skip
 _ODD_WORDS = {"7alt": "altered dominant", "+": "augmented triad", "sus2": "suspended 2nd",
-              "sus4": "suspended 4th"}  # fmt: skip
+              "sus4": "suspended 4th", "5": "bare fifth"}  # fmt: skip
 _ARTICLES = {"shell": "a ", "block chord": "a ", "cluster": "a ", "spread": "a "}
 _NUMBER = re.compile(r"6/9|13|11|9|7|6")
 

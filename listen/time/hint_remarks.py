@@ -7,8 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stackline.listen.other_sounds.clicks import Clicks
-from stackline.listen.time.beats import apart_from, find_beats
+from stackline.listen.other_sounds.clicks import Clicks, apart_from
+from stackline.listen.time.beats import find_beats
 from stackline.listen.time.count_in import find_count_in
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.notes import Attack, BeatGrid

@@ -1,6 +1,6 @@
 """From a recording to a take: hear, then read. The only place where the two rooms meet."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -39,6 +39,7 @@ def transcribe(
     expected_a_hz: float = CONCERT_A_HZ,
     line: Line = "auto",
     progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
 ) -> Take:
     """Hear a recording and read its voicings.
 
@@ -49,7 +50,8 @@ def transcribe(
     open. expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
     line: "auto" keeps a line that is played over the comping out of the voicings; with "none" every
     note is of the comping.
-    progress: called with a stage in words and a fraction of it, 0 to 1.
+    progress: called with a stage in words and a fraction of it, 0 to 1. remark: called with a
+    sentence for each hint that is not followed, or goes against what is heard.
 
     Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
     for a file that cannot be read or a hint out of range.
@@ -57,6 +59,9 @@ def transcribe(
     heard = hear_file(
         Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
     )
+    if remark is not None:
+        for sentence in heard.remarks:
+            remark(sentence)
     return _take(heard, changes, line)
 
 

@@ -18,7 +18,8 @@ from typing import Any
 import click
 import soundfile
 
-from bench.scoring.listeners import BasicPitchNotes, Listener, MidiProgram, OurEar
+from bench.scoring.listeners import Listener, MidiProgram, OurEar
+from bench.scoring.network_notes import NetworkNotes
 from bench.scoring.pooled import Pooled, Rate, pool
 from bench.scoring.provenance import provenance
 from bench.scoring.scoring import Heard, TakeScore, score_take
@@ -198,7 +199,7 @@ def make_listeners(ear: str, *, with_peers: bool, programs: Sequence[Path]) -> l
     if ear == "general" or with_peers:
         listeners.append(OurEar(GeneralEar()))
     if with_peers:
-        listeners.append(BasicPitchNotes())
+        listeners.append(NetworkNotes())
     return [*listeners, *map(MidiProgram, programs)]
 
 

@@ -37,6 +37,7 @@ from stackline.listen.other_sounds.clicks import find_clicks
 from stackline.listen.recording.decode import decode
 from stackline.listen.recording.tuning import estimate_tuning
 from stackline.listen.time.beats import find_beats
+from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.files import write_text
 
 RESULTS = Path(__file__).parent / "results"
@@ -97,7 +98,7 @@ def measure(scene: TimeScene, studio: Studio, ear: Ear, *, takes: int, seconds: 
         for timed in record(scene, studio, takes=takes, duration_s=seconds):
             soundfile.write(path, timed.samples, timed.rate_hz)
             said = hints_of(scene, timed)
-            heard = hear(path, ear=ear, **said)  # type: ignore[arg-type]
+            heard = hear(path, ear=ear, hints=TimeHints(**said))  # type: ignore[arg-type]
             scores.append(score(timed.take, heard, timed.free_s))
             minutes += timed.take.duration_s / 60
             if timed.take.beats_s:

@@ -14,9 +14,10 @@ from stackline.listen.other_sounds.not_playing import sort_out
 from stackline.listen.recording.decode import decode
 from stackline.listen.recording.tuning import check_expected_a, estimate_tuning
 from stackline.listen.time.beats import find_beats
-from stackline.listen.time.time_hints import TimeHints, check_first_beat, check_hints
+from stackline.listen.time.hint_remarks import hint_remarks
+from stackline.listen.time.time_hints import NO_HINTS, TimeHints, check_first_beat, check_hints
 from stackline.shared.notes import Attack, BeatGrid, Note, Span
-from stackline.shared.sound import Tuning
+from stackline.shared.sound import Audio, Tuning
 from stackline.shared.take import Source
 from stackline.shared.units import CONCERT_A_HZ
 
@@ -26,7 +27,8 @@ class Hearing:
     """What was heard in a recording. Every note is struck in exactly one attack.
 
     not_playing: where something else sounds (`not_playing`). swing_ratio: see
-    `stackline.listen.attacks.swing_ratio`.
+    `stackline.listen.attacks.swing_ratio`. remarks: what of the hints was not followed, or goes
+    against what is heard.
     """
 
     source: Source
@@ -37,34 +39,43 @@ class Hearing:
     attacks: tuple[Attack, ...]
     not_playing: tuple[Span, ...] = ()
     swing_ratio: float | None = None
+    remarks: tuple[str, ...] = ()
 
 
 def hear(
     path: Path,
     *,
     ear: Ear,
-    tempo_bpm: float | None = None,
-    beats_per_bar: int | None = None,
-    first_beat_s: float | None = None,
-    count_in: int | None = None,
+    hints: TimeHints = NO_HINTS,
+    expected_a_hz: float = CONCERT_A_HZ,
+    progress: Progress = silent,
+) -> Hearing:
+    """Listen to a recording in a file; see `hear_audio`.
+
+    Raises Complaint for a file that is no recording or a hint out of range, and for the latter
+    before the file is read.
+    """
+    check_hints(hints)
+    check_expected_a(expected_a_hz)
+    audio = decode(path, ear.sample_rate_hz, progress)
+    return hear_audio(audio, ear=ear, hints=hints, expected_a_hz=expected_a_hz, progress=progress)
+
+
+def hear_audio(
+    audio: Audio,
+    *,
+    ear: Ear,
+    hints: TimeHints = NO_HINTS,
     expected_a_hz: float = CONCERT_A_HZ,
     progress: Progress = silent,
 ) -> Hearing:
     """Listen to a recording. Silence, noise and speech give no attacks and no error.
 
-    tempo_bpm, beats_per_bar, first_beat_s, count_in, expected_a_hz: what the player knows; see
-    `time_hints` and `tuning`. Raises Complaint for a file that is no recording
-    or a hint out of range.
+    audio: at the rate that the ear wants. hints, expected_a_hz (of the A above middle C): what the
+    player knows; see `time_hints` and `tuning`. Raises Complaint for a hint out of range.
     """
-    hints = TimeHints(
-        tempo_bpm=tempo_bpm,
-        beats_per_bar=beats_per_bar,
-        first_beat_s=first_beat_s,
-        count_in=count_in,
-    )
     check_hints(hints)
     check_expected_a(expected_a_hz)
-    audio = decode(path, ear.sample_rate_hz, progress)
     check_first_beat(hints, audio.duration_s)
     tuning = estimate_tuning(audio, expected_a_hz=expected_a_hz)
     clicks = find_clicks(audio)
@@ -76,7 +87,12 @@ def hear(
     grid = find_beats(attacks, clicks=clicks, hints=hints)
     progress("finding the beats", 1.0)
     return Hearing(
-        source=Source(name=audio.name, duration_s=audio.duration_s, sha256=audio.sha256),
+        source=Source(
+            name=audio.name,
+            duration_s=audio.duration_s,
+            sha256=audio.sha256,
+            broken_off_s=audio.broken_off_s,
+        ),
         ear=ear.name,
         tuning=tuning,
         grid=grid,
@@ -84,4 +100,5 @@ def hear(
         attacks=with_positions(attacks, grid),
         not_playing=not_playing,
         swing_ratio=swing_ratio(attacks, grid),
+        remarks=hint_remarks(attacks, clicks, hints, grid),
     )

@@ -1,1 +1,6 @@
-"""Takes over time: targets, passes through the keys, drills, the library. Knows no report."""
+"""Takes over time: targets, passes through the keys, drills, the library.
+
+In: takes and targets. Out: reviews, progress, drills. Read `targets` (what is to be played),
+`finding` (its passes in a take), `review` (what went right), `written` (in words and on pages),
+`library`, `drills`, `progress`.
+"""

@@ -1,14 +1,17 @@
 """Where a player's own things lie: the library and the targets of their own.
 
-``STACKLINE_HOME`` names the folder; else it is the usual place for data on this system
-(XDG base directory specification; Apple's and Microsoft's guidelines).
+``STACKLINE_HOME`` names the folder; else it is the usual place for data on this system, as
+platformdirs knows it (XDG base directory specification; Apple's and Microsoft's guidelines).
 """
 
 import os
 import sys
 from pathlib import Path
 
+import platformdirs
+
 OWN = "STACKLINE_HOME"
+NAME = "stackline"
 
 
 def data_folder() -> Path:
@@ -16,13 +19,20 @@ def data_folder() -> Path:
     own = os.environ.get(OWN)
     if own:
         return Path(own)
+    usual = platformdirs.user_data_path(NAME, appauthor=False, roaming=True)
+    before = _of_before()
+    return before if before and before.is_dir() and not usual.exists() else usual
+
+
+def _of_before() -> Path | None:
+    """Where things were kept before platformdirs was asked, if that is another place.
+
+    Then a relative XDG_DATA_HOME was obeyed, against its standard, and none was on a Mac.
+    """
     if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "stackline"
-    if sys.platform == "win32":
-        base = os.environ.get("APPDATA")
-        return (Path(base) if base else Path.home() / "AppData" / "Roaming") / "stackline"
+        return Path.home() / "Library" / "Application Support" / NAME
     base = os.environ.get("XDG_DATA_HOME")
-    return (Path(base) if base else Path.home() / ".local" / "share") / "stackline"
+    return Path(base) / NAME if base else None
 
 
 def library_path() -> Path:

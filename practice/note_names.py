@@ -20,7 +20,7 @@ def read_notes(text: str) -> tuple[int, ...]:
 def read_note(word: str) -> int:
     """One MIDI pitch; the octave's number follows the letter, so Cb4 is 59."""
     found = _NAME.fullmatch(word)
-    if word.isdecimal():
+    if word.isdecimal() and len(word) <= 3:
         midi = int(word)
     elif found:
         name = found[1] + (found[2] or "")

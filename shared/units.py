@@ -1,4 +1,4 @@
-"""Pitch and frequency, one relation for every room.
+"""Pitch, frequency, tempo and clock time: one relation, and one range, for every room.
 
 MIDI note 69 is A4 = 440 Hz; C4 = 60 = middle C. Frequency in equal temperament is
 ``f = 440 * 2 ** ((n - 69) / 12)`` (MIDI Tuning Standard; OEIS A320304 lists the
@@ -13,6 +13,7 @@ HIGHEST_MIDI = 108  # C8, the highest
 N_KEYS = HIGHEST_MIDI - LOWEST_MIDI + 1
 CONCERT_A_HZ = 440.0
 CONCERT_A_MIDI = 69
+SLOWEST_BPM, FASTEST_BPM = 30.0, 400.0  # what a player may give as a tempo, beats a minute
 
 
 def midi_to_hz(midi: float, *, offset_cents: float = 0.0) -> float:
@@ -25,6 +26,11 @@ def hz_to_midi(frequency_hz: float) -> float:
     if not frequency_hz > 0:
         raise ValueError(f"frequency must be positive, got {frequency_hz} Hz")
     return CONCERT_A_MIDI + 12.0 * math.log2(frequency_hz / CONCERT_A_HZ)
+
+
+def is_tempo(bpm: float) -> bool:
+    """Whether a number can be given as a tempo."""
+    return SLOWEST_BPM <= bpm <= FASTEST_BPM
 
 
 def clock(time_s: float) -> str:

@@ -1,67 +1,163 @@
 """From a recording to a take: hear, then read. The only place where the two rooms meet."""
 
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Literal
 
 from stackline.ears import DEFAULT_EAR, make_ear
+from stackline.listen.attacks.attacks import find_attacks
+from stackline.listen.attacks.grid import with_positions
+from stackline.listen.attacks.line_notes import with_line
+from stackline.listen.attacks.swing_ratio import swing_ratio
 from stackline.listen.ear import Ear, Progress, silent
-from stackline.listen.hearing import hear
-from stackline.shared.take import Take
+from stackline.listen.hearing import Hearing, hear_audio
+from stackline.listen.hearing import hear as hear_file
+from stackline.listen.time.beats import find_beats
+from stackline.listen.time.time_hints import NO_HINTS, TimeHints
+from stackline.shared.notes import BeatGrid, Note
+from stackline.shared.sound import Tuning
+from stackline.shared.take import Source, Take
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.theory.reading import read
 from stackline.version import __version__
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
+
+Line = Literal["auto", "none"]
+GIVEN_NOTES = "given notes"  # stands for the ear of a take that was not heard
+_IN_TUNE = Tuning(offset_cents=0.0, confidence=0.0)
 
 
 def transcribe(
     path: str | Path,
     *,
     ear: "str | Ear" = DEFAULT_EAR,
-    changes: "Changes | None" = None,
-    tempo_bpm: float | None = None,
-    beats_per_bar: int | None = None,
-    first_beat_s: float | None = None,
-    count_in: int | None = None,
+    changes: "Changes | str | None" = None,
+    hints: TimeHints = NO_HINTS,
     expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
     progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
 ) -> Take:
     """Hear a recording and read its voicings.
 
-    path: any sound or video file. ear: a name from `stackline.ears`, or an ear.
-    changes: the chords of the tune, if known (`stackline.theory.given.changes.parse_changes`).
-    tempo_bpm, beats_per_bar: hints; without them both are heard or left open.
-    first_beat_s: when beat one of the first bar is, in seconds. count_in: how many clicks are
-    counted before it. See `stackline.listen.time.time_hints`.
-    expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
-    progress: called with a stage in words and a fraction of it, 0 to 1.
+    path: any sound or video file. ear: a name of `EARS`, or an ear.
+    changes: the chords of the tune, if known: text such as "Dm9 | G13(b9) | C6/9", or what
+    `parse_changes` makes of it. hints: what is known of its time (tempo in beats a minute, beats
+    in a bar, first beat in seconds, clicks counted before it); without them all is heard or left
+    open. expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
+    line: "auto" keeps a line that is played over the comping out of the voicings; with "none" every
+    note is of the comping.
+    progress: called with a stage in words and a fraction of it, 0 to 1. remark: called with a
+    sentence for each hint that is not followed, or goes against what is heard.
 
-    Returns a take; one without attacks if nothing was heard. Raises
-    `stackline.shared.complaint.Complaint` for a file that cannot be read.
+    Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
+    for a file that cannot be read or a hint out of range.
     """
-    hearing = hear(
-        Path(path),
-        ear=make_ear(ear) if isinstance(ear, str) else ear,
-        tempo_bpm=tempo_bpm,
-        beats_per_bar=beats_per_bar,
-        first_beat_s=first_beat_s,
-        count_in=count_in,
-        expected_a_hz=expected_a_hz,
-        progress=progress,
+    heard = hear_file(
+        Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
     )
-    reading = read(hearing.attacks, hearing.grid, changes=changes, end_s=hearing.source.duration_s)
+    if remark is not None:
+        for sentence in heard.remarks:
+            remark(sentence)
+    return _take(heard, changes, line)
+
+
+def hear(
+    samples: Any,
+    sample_rate_hz: int,
+    *,
+    name: str = "samples",
+    ear: "str | Ear" = DEFAULT_EAR,
+    changes: "Changes | str | None" = None,
+    hints: TimeHints = NO_HINTS,
+    expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
+    progress: Progress = silent,
+) -> Take:
+    """Hear samples that are already in memory and read their voicings.
+
+    samples: array of shape (n_samples,) or (n_samples, n_channels), floating point with full
+    scale 1.0 or signed integers. sample_rate_hz: of the samples. name: what the take is called.
+    The rest as in `transcribe`. Raises Complaint for an array that is not a recording.
+    """
+    from stackline.listen.recording.samples import from_samples
+
+    listener = _ear(ear)
+    audio = from_samples(samples, sample_rate_hz, to_hz=listener.sample_rate_hz, name=name)
+    heard = hear_audio(
+        audio, ear=listener, hints=hints, expected_a_hz=expected_a_hz, progress=progress
+    )
+    return _take(heard, changes, line)
+
+
+def read_notes(
+    notes: Iterable[Note],
+    *,
+    beats: BeatGrid | None = None,
+    changes: "Changes | str | None" = None,
+    hints: TimeHints = NO_HINTS,
+    line: Line = "auto",
+    name: str = "notes",
+) -> Take:
+    """Read notes that somebody already has; nothing is heard.
+
+    notes: in any order; times in seconds, pitches in MIDI numbers 21 to 108. beats: where the
+    beats fall; found from the notes if left out (`hints` as in `transcribe`). changes, line: as in
+    `transcribe`; notes that come with a line (`Note.line`) keep it. Raises Complaint for a hint out
+    of range.
+    """
+    played = tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
+    attacks = find_attacks(played)
+    grid = find_beats(attacks, hints=hints) if beats is None else beats
+    end_s = max((note.offset_s for note in played), default=0.0)
+    heard = Hearing(
+        source=Source(name=name, duration_s=end_s, sha256=_digest(played)),
+        ear=GIVEN_NOTES,
+        tuning=_IN_TUNE,
+        grid=grid,
+        notes=played,
+        attacks=with_positions(attacks, grid),
+        swing_ratio=swing_ratio(attacks, grid),
+    )
+    return _take(heard, changes, line)
+
+
+def _ear(ear: "str | Ear") -> Ear:
+    return make_ear(ear) if isinstance(ear, str) else ear
+
+
+def _digest(notes: tuple[Note, ...]) -> str:
+    """A name for these notes that no others have, as a file's sha256 is."""
+    import hashlib
+
+    return hashlib.sha256(repr(notes).encode("utf-8")).hexdigest()
+
+
+def _take(heard: Hearing, changes: "Changes | str | None", line: Line) -> Take:
+    """What was heard, read."""
+    if line == "auto" and not any(note.line for note in heard.notes):
+        notes = with_line(heard.notes)
+        attacks = with_positions(find_attacks(notes), heard.grid)
+        heard = replace(heard, notes=notes, attacks=attacks)
+    if isinstance(changes, str):
+        from stackline.theory.sheet.changes_text import parse_changes
+
+        changes = parse_changes(changes)
+    reading = read(heard.attacks, heard.grid, changes=changes, end_s=heard.source.duration_s)
     return Take(
-        source=hearing.source,
-        ear=hearing.ear,
-        tuning_cents=hearing.tuning.offset_cents,
-        grid=hearing.grid,
-        notes=hearing.notes,
-        attacks=hearing.attacks,
+        source=heard.source,
+        ear=heard.ear,
+        tuning_cents=heard.tuning.offset_cents,
+        grid=heard.grid,
+        notes=heard.notes,
+        attacks=heard.attacks,
         voicings=reading.voicings,
         motions=reading.motions,
         version=__version__,
-        not_playing=hearing.not_playing,
-        swing_ratio=hearing.swing_ratio,
+        not_playing=heard.not_playing,
+        swing_ratio=heard.swing_ratio,
         rhythm=reading.rhythm,
     )

@@ -5,10 +5,8 @@ chords, `reading` over all attacks. Peers give notes only; `attacks` groups
 them by our rule, which is kind to them: their own formats know no attacks.
 """
 
-import json
 import shutil
 import subprocess
-import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from importlib import util
@@ -89,37 +87,6 @@ def _named(voicing: Voicing | None) -> Named | None:
     return Named(root_pc=pitch_class_of(symbol.root), family=quality(symbol.quality).family)
 
 
-class BasicPitchNotes:
-    """basic-pitch 0.4.0 with its own note creation and settings, in a process of its own."""
-
-    name = "basic-pitch 0.4.0, its own notes"
-
-    def __init__(self) -> None:
-        if util.find_spec("basic_pitch") is None:
-            raise Complaint(
-                "basic-pitch is not installed, so its own notes cannot be compared; "
-                "type: pip install --no-deps basic-pitch==0.4.0, or give --no-peers"
-            )
-
-    def listen(self, paths: Sequence[Path]) -> list[Heard]:
-        """See `Listener`."""
-        with tempfile.TemporaryDirectory() as folder:
-            wanted, answer = Path(folder) / "paths.json", Path(folder) / "notes.json"
-            wanted.write_text(json.dumps([str(path) for path in paths]), encoding="utf-8")
-            command = [
-                sys.executable,
-                "-m",
-                "bench.scoring.basic_pitch_process",
-                str(wanted),
-                str(answer),
-            ]
-            done = subprocess.run(command, capture_output=True, text=True, check=False)
-            if done.returncode:
-                raise RuntimeError(f"basic-pitch failed: {done.stderr[-800:]}")
-            rows = json.loads(answer.read_text(encoding="utf-8"))
-        return [_heard_notes(notes) for notes in rows]
-
-
 class MidiProgram:
     """Any program that is called as ``PROGRAM IN.wav OUT.mid``, in whatever environment.
 
@@ -134,7 +101,7 @@ class MidiProgram:
 
     def listen(self, paths: Sequence[Path]) -> list[Heard]:
         """See `Listener`."""
-        return [_heard_notes(self._notes(path)) for path in paths]
+        return [heard_notes(self._notes(path)) for path in paths]
 
     def _notes(self, path: Path) -> list[list[float]]:
         with tempfile.TemporaryDirectory() as folder:
@@ -164,7 +131,7 @@ def midi_notes(file: mido.MidiFile) -> list[list[float]]:
     return sorted(row for row in rows if 21 <= row[2] <= 108)
 
 
-def _heard_notes(rows: list[list[float]]) -> Heard:
+def heard_notes(rows: list[list[float]]) -> Heard:
     """Rows of (onset_s, offset_s, midi, amplitude 0..1) as a hearing without names."""
     notes = tuple(
         Note(

@@ -19,6 +19,7 @@ import sys
 import tempfile
 import time
 from dataclasses import asdict, dataclass
+from importlib.util import find_spec
 from pathlib import Path
 
 import click
@@ -89,6 +90,11 @@ def transcribe(path: Path, ear: str) -> Run:
 
 def predict(path: Path) -> Run:
     """basic-pitch's own predict, second call, loading not counted."""
+    if find_spec("basic_pitch") is None:
+        raise click.ClickException(
+            "the yardstick is not installed; type: "
+            "pip install --no-deps basic-pitch==0.4.0 resampy pretty_midi"
+        )
     command = [sys.executable, "-m", "bench.speed.speed_process", str(path)]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     return Run(**json.loads(done.stdout.splitlines()[-1]))
@@ -103,8 +109,9 @@ def main(bank: Path, ear: str, memory: bool, out: Path) -> None:
     """Time the command against basic-pitch's predict; measure its memory."""
     with tempfile.TemporaryDirectory(dir="/var/tmp" if os.path.isdir("/var/tmp") else None) as name:
         path = make_file(Path(name) / "ten_minutes.wav", bank, SPEED_S)
+        theirs = predict(path)
         transcribe(path, ear)
-        theirs, ours = predict(path), transcribe(path, ear)
+        ours = transcribe(path, ear)
         result = {
             "ear": ear,
             "audio_s": SPEED_S,

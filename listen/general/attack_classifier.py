@@ -28,7 +28,7 @@ from stackline.listen.one_layer import OneLayer, load
 from stackline.shared.sound import Audio, Tuning
 from stackline.shared.units import N_KEYS
 
-WEIGHTS = Path(__file__).parent / "attack_classifier.npz"
+WEIGHTS = Path(__file__).parent / "weights" / "attack_classifier.npz"
 
 _ONSET_STEPS = tuple(range(-4, 5))  # the candidate's own onset activation, frame by frame
 _FRAME_STEPS = (-12, -6, -3, -1, 0, 1, 3, 6, 9, 12, 18, 25, 35, 50)

@@ -1,7 +1,7 @@
 """The general ear: basic-pitch's network for any pitched instrument, run by us.
 
-Only the ONNX file of the installed distribution is used; its Python code is never
-imported. The network takes 43 844 samples at 22 050 Hz and gives 172 frames of 256
+The network's published file lies in ``weights/`` with its licence; none of the package's Python
+code is used. The network takes 43 844 samples at 22 050 Hz and gives 172 frames of 256
 samples, for each of 88 keys how much it sounds (``note``) and is struck (``onset``).
 
 Windows overlap and only their middle is kept, where the network sees enough on both
@@ -18,7 +18,6 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from functools import cached_property
-from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,17 +28,13 @@ from stackline.listen.general.attack_classifier import LOOKED_AT_AGAIN, judge_of
 from stackline.listen.general.tracking import Tracking, track
 from stackline.listen.offline_network import open_network
 from stackline.listen.recording.tuning import PITCHED, Retuning
-from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Note
 from stackline.shared.sound import Activations, Audio, Tuning
 
 if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
-_DISTRIBUTION = "basic-pitch"
-_VERSION = "0.4.0"
-_FILE = "nmp.onnx"
-_INSTALL = f"pip install --no-deps {_DISTRIBUTION}=={_VERSION}"
+WEIGHTS = Path(__file__).parent / "weights" / "general_ear.onnx"
 
 RATE_HZ = 22_050
 FRAME = 256  # samples
@@ -61,17 +56,11 @@ TRACKING = Tracking(  # the judge is made for each take
 
 
 class GeneralEar:
-    """Hears any pitched instrument, pianos included. Raises Complaint when not installed."""
+    """Hears any pitched instrument, pianos included."""
 
+    name = "general (basic-pitch 0.4.0)"
     sample_rate_hz = RATE_HZ
     hears_velocity = False
-
-    def __init__(self) -> None:
-        self._path = network_path()
-
-    @property
-    def name(self) -> str:
-        return f"general (basic-pitch {_VERSION})"
 
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
         """See `stackline.listen.ear.Ear`."""
@@ -109,20 +98,7 @@ class GeneralEar:
     @cached_property
     def _session(self) -> "InferenceSession":
         # one thread: those inside a window mostly wait for each other
-        return open_network(self._path, threads=1)
-
-
-def network_path() -> Path:
-    """Where the installed network lies; Complaint that says what to type when it is not."""
-    try:
-        files = metadata.distribution(_DISTRIBUTION).files or []
-    except metadata.PackageNotFoundError as error:
-        raise Complaint(f"the general ear is not installed; type: {_INSTALL}") from error
-    for file in files:
-        path = Path(str(file.locate()))
-        if path.name == _FILE and path.is_file():
-            return path
-    raise Complaint(f"{_DISTRIBUTION} is installed without {_FILE}; type: {_INSTALL}")
+        return open_network(WEIGHTS, threads=1)
 
 
 def _windows(blocks: Iterator[np.ndarray], n_frames: int) -> Iterator[np.ndarray]:

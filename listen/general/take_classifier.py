@@ -28,7 +28,7 @@ from stackline.listen.attacks.attacks import NEIGHBOURS_S
 from stackline.listen.one_layer import OneLayer, load
 from stackline.shared.units import N_KEYS
 
-WEIGHTS = Path(__file__).parent / "take_classifier.npz"
+WEIGHTS = Path(__file__).parent / "weights" / "take_classifier.npz"
 
 # Interval above the lower key, and among the partials 1, 2, 3, 4, 5, 6 and 8 of that key (places
 # 0 to 6) those that the upper key shares, and those that it does not.

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from stackline.shared.complaint import Complaint
+from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
-SLOWEST_HINT_BPM, FASTEST_HINT_BPM = 30.0, 400.0
+SLOWEST_HINT_BPM, FASTEST_HINT_BPM = SLOWEST_BPM, FASTEST_BPM
 MOST_BEATS_PER_BAR = 16
 MOST_COUNTED = 16
 
@@ -27,10 +28,13 @@ class TimeHints:
     count_in: int | None = None
 
 
+NO_HINTS = TimeHints()
+
+
 def check_hints(hints: TimeHints) -> None:
     """Raise Complaint for hints that cannot be."""
     bpm, per_bar = hints.tempo_bpm, hints.beats_per_bar
-    if bpm is not None and not SLOWEST_HINT_BPM <= bpm <= FASTEST_HINT_BPM:
+    if bpm is not None and not is_tempo(bpm):
         raise Complaint(
             f"a tempo of {bpm:g} beats a minute is out of range; give "
             f"{SLOWEST_HINT_BPM:g} to {FASTEST_HINT_BPM:g}"

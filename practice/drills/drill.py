@@ -14,8 +14,8 @@ from stackline.practice.targets.placing import USUAL, Placed, Register, place_ke
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.practice.targets.voicing_choice import voiced
 from stackline.shared.complaint import Complaint
+from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
-SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
 DEFAULT_BPM = 80.0
 
 
@@ -83,11 +83,13 @@ def make_drill(
     """Voice, place and time a target in some keys.
 
     tempo_bpm: the target's own if left out, else 80. Raises Complaint for a tempo outside
-    20..400, or a target that cannot be voiced or placed.
+    30..400, or a target that cannot be voiced or placed.
     """
     tempo = tempo_bpm or target.tempo_bpm or DEFAULT_BPM
-    if not SLOWEST_BPM <= tempo <= FASTEST_BPM:
-        raise Complaint(f"a tempo of {tempo:g}: allowed are 20 to 400 beats a minute")
+    if not is_tempo(tempo):
+        raise Complaint(
+            f"a tempo of {tempo:g}: allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g} beats a minute"
+        )
     full = voiced(target)
     return Drill(
         target=full,

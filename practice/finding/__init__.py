@@ -1,1 +1,5 @@
-"""To be written."""
+"""Finding every pass of a target in a take.
+
+In: gestures and a target. Out: passes with key and tempo, false starts. Read `passes` over
+`likeness` and `gestures`.
+"""

@@ -1,1 +1,5 @@
-"""To be written."""
+"""What the library says of a player over weeks and keys.
+
+In: the library. Out: tables and advice. Read `twelve_keys`, `weeks`, `habits`, `advice`, then
+`progress_text` and `progress_page`.
+"""

@@ -4,7 +4,7 @@ import difflib
 from pathlib import Path
 
 from stackline.practice.folder import own_targets_path
-from stackline.practice.targets.target_file import built_in, read_set
+from stackline.practice.targets.target_file import built_in, read_set, readable_in
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
 
@@ -13,10 +13,19 @@ MOST_SHOWN = 5
 
 def known_targets() -> tuple[Target, ...]:
     """The player's own targets, then the built-in ones; an own name hides a built-in one."""
-    path = own_targets_path()
-    own = read_set(path) if path.exists() else ()
+    own, _ = _own()
     names = {one.name.casefold() for one in own}
     return own + tuple(one for one in built_in() if one.name.casefold() not in names)
+
+
+def unreadable_targets() -> tuple[str, ...]:
+    """A sentence for each of the player's own targets that cannot be read."""
+    return _own()[1]
+
+
+def _own() -> tuple[tuple[Target, ...], tuple[str, ...]]:
+    path = own_targets_path()
+    return readable_in(path) if path.exists() else ((), ())
 
 
 def find_target(typed: str) -> Target:

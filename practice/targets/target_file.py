@@ -11,11 +11,12 @@
     tempo_bpm = 92                         optional
     source = "my teacher"                  optional
 
-Unknown fields are refused. Reading is `tomllib`; a set is small and flat, so it is written
-by hand here, one field a line, and what is written reads back the same.
+Unknown fields are refused. Reading is `tomllib`. Writing is tomlkit, which changes a file where
+it must and leaves a player's own remarks, order and spacing as they are; what is written reads
+back the same. It is imported where something is written.
 """
 
-import json
+import re
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -29,11 +30,14 @@ from stackline.practice.targets.target_text import BEATS_IN_BAR, parse_chords
 from stackline.practice.targets.targets import Target
 from stackline.shared.codec.strict import Fields, kind
 from stackline.shared.complaint import Complaint
-from stackline.shared.files import write_text
+from stackline.shared.files import read_text, write_text
+from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
 FORMAT = 1
 LONGEST_BEATS = 64
-SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
+LONGEST_NAME = 200
+_BEATS = re.compile(r"\d{1,4}(/[1-9]\d{0,3})?")
+LARGEST_SET = 4 * 2**20  # bytes
 
 
 @cache
@@ -49,19 +53,44 @@ def built_in() -> tuple[Target, ...]:
 
 def read_set(path: Path) -> tuple[Target, ...]:
     """The targets of a file; raises Complaint with the target and the field at fault."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise Complaint(f"{path}: cannot be read as a target file ({error})") from error
-    return parse_set(text, str(path))
+    return parse_set(read_text(path, "a target file", most_bytes=LARGEST_SET), str(path))
 
 
 def parse_set(text: str, where: str) -> tuple[Target, ...]:
     """The targets of a TOML text; where: what to call it in a sentence."""
+    targets = tuple(_target(row, name) for row, name in _rows(text, where))
+    _refuse_doubles(targets, where)
+    return targets
+
+
+def readable_in(path: Path) -> tuple[tuple[Target, ...], tuple[str, ...]]:
+    """The targets of a file that can be read, and a sentence for each that cannot.
+
+    Raises Complaint for a file that is no set at all.
+    """
+    text = read_text(path, "a target file", most_bytes=LARGEST_SET)
+    targets: dict[str, Target] = {}
+    faults = []
+    for row, where in _rows(text, str(path)):
+        try:
+            one = _target(row, where)
+        except Complaint as complaint:
+            faults.append(str(complaint))
+            continue
+        if one.name.casefold() in targets:
+            faults.append(f"{where}: another target is called {one.name!r}, too; rename one")
+        targets.setdefault(one.name.casefold(), one)
+    return tuple(targets.values()), tuple(faults)
+
+
+def _rows(text: str, where: str) -> list[tuple[Any, str]]:
+    """What stands under each [[target]], and its place; Complaint for what is no set."""
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise Complaint(f"{where}: no TOML: {error}") from error
+        raise Complaint(f"{where}: not TOML: {error}") from error
+    except (ValueError, RecursionError) as error:  # thousands of digits, or of levels
+        raise Complaint(f"{where}: a number is too long, or lists are nested too deep") from error
     found = data.pop("format", None)
     if found != FORMAT:
         raise Complaint(f"{where}: format is {kind(found)}; begin the file with: format = {FORMAT}")
@@ -72,9 +101,7 @@ def parse_set(text: str, where: str) -> tuple[Target, ...]:
         )
     if not isinstance(rows, list) or not rows:
         raise Complaint(f"{where}: holds no targets; begin each with: [[target]]")
-    targets = tuple(_target(row, f"{where}, target {i}") for i, row in enumerate(rows, start=1))
-    _refuse_doubles(targets, where)
-    return targets
+    return [(row, f"{where}, target {i}") for i, row in enumerate(rows, start=1)]
 
 
 def _refuse_doubles(targets: Sequence[Target], where: str) -> None:
@@ -100,8 +127,10 @@ def _target(row: Any, where: str) -> Target:
     tempo = fields.number("tempo_bpm") if "tempo_bpm" in has else None
     source = fields.text("source") if "source" in has else "own"
     fields.close()
-    if tempo is not None and not SLOWEST_BPM <= tempo <= FASTEST_BPM:
-        raise Complaint(f"{where}: tempo_bpm is {tempo:g}; allowed are 20 to 400")
+    if tempo is not None and not is_tempo(tempo):
+        raise Complaint(
+            f"{where}: tempo_bpm is {tempo:g}; allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g}"
+        )
     try:
         read = parse_chords(chords, key=key, stacks=stacks, tops=tops)
     except Complaint as complaint:
@@ -114,11 +143,9 @@ def _target(row: Any, where: str) -> Target:
 
 
 def _read_beats(value: Any, where: str) -> Fraction:
-    try:
-        beats = Fraction(value) if isinstance(value, int | str) else Fraction(0)
-    except (ValueError, ZeroDivisionError):
-        beats = Fraction(0)
-    if not 0 < beats <= LONGEST_BEATS or isinstance(value, bool):
+    is_one = isinstance(value, int | str) and not isinstance(value, bool)
+    beats = Fraction(value) if is_one and _BEATS.fullmatch(str(value)[:20]) else Fraction(0)
+    if not 0 < beats <= LONGEST_BEATS:
         raise Complaint(f'{where}: found {kind(value)}, expected beats such as 4 or "3/2"')
     return beats
 
@@ -131,41 +158,91 @@ def _text(value: Any, where: str) -> str:
 
 def print_set(targets: Iterable[Target]) -> str:
     """A set as TOML that `parse_set` reads back as the same targets."""
-    return f"format = {FORMAT}\n\n" + "\n".join(_print_target(target) for target in targets)
+    import tomlkit
+
+    document = tomlkit.document()
+    document.add("format", tomlkit.item(FORMAT))
+    document.add(tomlkit.nl())
+    rows = tomlkit.aot()
+    for target in targets:
+        rows.append(tomlkit.item(_fields(target)))
+    document.add("target", rows)
+    return tomlkit.dumps(document)
 
 
-def _print_target(target: Target) -> str:
-    lines = ["[[target]]", f"name = {_quoted(target.name)}"]
-    lines.append(f"chords = {_quoted(' | '.join(chord.name() for chord in target.chords))}")
+def _fields(target: Target) -> dict[str, Any]:
+    """What a target says in a file, in the order in which it is written."""
+    fields: dict[str, Any] = {
+        "name": target.name,
+        "chords": " | ".join(chord.name() for chord in target.chords),
+    }
     if any(beats != BEATS_IN_BAR for beats in target.beats):
-        lines.append(f"beats = [{', '.join(_beats(beats) for beats in target.beats)}]")
+        fields["beats"] = [int(one) if one.denominator == 1 else str(one) for one in target.beats]
     if any(chord.stack for chord in target.chords):
-        stacks = ", ".join(_quoted(" ".join(chord.stack) or "*") for chord in target.chords)
-        lines.append(f"stacks = [{stacks}]")
+        fields["stacks"] = [" ".join(chord.stack) or "*" for chord in target.chords]
     if any(chord.top for chord in target.chords):
-        tops = " ".join(chord.intended_top or chord.row.degrees[-1] for chord in target.chords)
-        lines.append(f"top = {_quoted(tops)}")
+        tops = (chord.intended_top or chord.row.degrees[-1] for chord in target.chords)
+        fields["top"] = " ".join(tops)
     if target.tempo_bpm is not None:
-        lines.append(f"tempo_bpm = {target.tempo_bpm:g}")
-    lines.append(f"source = {_quoted(target.source)}")
-    return "\n".join(lines) + "\n"
+        whole = target.tempo_bpm == int(target.tempo_bpm)
+        fields["tempo_bpm"] = int(target.tempo_bpm) if whole else target.tempo_bpm
+    return fields | {"source": target.source}
 
 
-def _beats(beats: Fraction) -> str:
-    """A whole number, or text such as "4/5" for what is none."""
-    return str(beats) if beats.denominator == 1 else _quoted(str(beats))
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string: JSON's escapes are a part of TOML's, and DEL needs one, too."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+def _fit_to_save(typed: str) -> str:
+    """A name with its blanks in order; Complaint where no list could show it."""
+    name = " ".join(typed.split())
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        what = "is too long or holds signs that cannot be printed" if name else "is empty"
+        raise Complaint(
+            f"the name {kind(typed)} {what}; give one of 1 to {LONGEST_NAME} letters, "
+            "such as 'my ii-V'"
+        )
+    return name
 
 
 def save_target(path: Path, target: Target) -> None:
-    """Add a target to a file, or replace the one of its name; the file appears if missing.
+    """Add a target to a file, or change the one of its name; the file appears if missing.
 
-    Remarks that a player wrote into the file are lost: the set is written anew.
+    Everything else in the file stays as the player wrote it, remarks included; only the remark
+    behind a field that the target no longer has goes with that field.
     """
+    target = replace(target, name=_fit_to_save(target.name))
     before = read_set(path) if path.exists() else ()
-    kept = [one for one in before if one.name.casefold() != target.name.casefold()]
-    write_text(path, print_set([*kept, target]))
+    text = print_set([target])
+    if before:
+        text = _changed(read_text(path, "a target file", most_bytes=LARGEST_SET), target)
+    wanted = {one.name.casefold(): one for one in (*before, target)}
+    if {one.name.casefold(): one for one in parse_set(text, str(path))} != wanted:
+        raise Complaint(f"{target.name!r} cannot be saved so that it reads back the same")
+    write_text(path, text)
+
+
+def _changed(text: str, target: Target) -> str:
+    """A set's text with the target in it."""
+    import tomlkit
+
+    document, fields = tomlkit.parse(text.rstrip() + "\n\n"), _fields(target)
+    rows: Any = document["target"]
+    same = [row for row in rows if row["name"].strip().casefold() == target.name.casefold()]
+    if same:
+        _change_row(same[0], fields)
+    else:
+        rows.append(fields)
+    return tomlkit.dumps(document).rstrip() + "\n"
+
+
+def _change_row(row: Any, fields: dict[str, Any]) -> None:
+    """Give a row of a document these fields; what is as it was keeps its very spelling."""
+    from tomlkit.items import Comment, Whitespace
+
+    for gone in set(row) - set(fields):
+        del row[gone]
+    tail = []  # remarks below the last field belong to what follows
+    while isinstance(row.value.body[-1][1], Comment | Whitespace):
+        tail.append(row.value.body.pop()[1])
+    for name, value in fields.items():
+        if name not in row or row[name] != value:
+            row[name] = value
+    for remark in reversed(tail):
+        row.add(remark)

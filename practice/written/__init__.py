@@ -1,1 +1,5 @@
-"""To be written."""
+"""Reviews as text, data and pages.
+
+In: a review. Out: text, JSON, HTML. Read `review_text`, `review_data`, then `review_page` over
+`page_frame` and `key_pictures`.
+"""

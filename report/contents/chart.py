@@ -7,24 +7,30 @@ from the first to the last note without a gap; silence before and after is left 
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
-from stackline.report.words.marks import UNSURE_BELOW, doubts
+from stackline.report.words.marks import UNSURE_BELOW, doubts, motions_into
 from stackline.report.words.time_words import span_words
 from stackline.shared.notes import Note, Span
 from stackline.shared.take import Take
 from stackline.shared.units import clock
+from stackline.theory.motion.tally import ARRIVED
+from stackline.theory.stacks.line_over import LineNote, line_notes
 
 SYMBOL_H = 34.0  # two lines of symbols
 ROLL_H = 120.0
+LINE_H = 26.0  # two rows of degrees of a line, below a bar that has one
+LINE_ROWS = (10.0, 22.0)  # their baselines
+DEGREE_W = 15.0  # about one degree with its sign
 LABEL_H = 14.0  # bar number or time below the notes
 BAR_H = SYMBOL_H + ROLL_H + LABEL_H
 SYMBOL_UNIT = 8.2  # about one character of a chord symbol
 UPPER_LINE, LOWER_LINE = 13.0, 29.0  # baselines of the symbols
 BREAK_S = 4.0  # a silence longer than this breaks the top line
+PART_BARS = 64  # a longer chart is folded into parts of so many pictures
 MARGIN_MIDI = 3  # semitones of air above the highest and below the lowest note
 
 Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
@@ -40,6 +46,7 @@ class Box:
     height: float
     begins: bool
     unsure: bool
+    of_line: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,7 +73,9 @@ class Strip:
 class Bar:
     """One picture: its time, what stands in it, and its words for those who cannot see it.
 
-    out_of_time: whether it belongs to a passage without the pulse of the take.
+    out_of_time: whether it belongs to a passage without the pulse of the take. again: the symbol
+    that goes on from the bar before, for a bar that begins a row. missed: where something that was
+    due did not land.
     """
 
     title: str
@@ -77,8 +86,12 @@ class Bar:
     strips: tuple[Strip, ...]
     boxes: tuple[Box, ...]
     symbols: tuple[Label, ...]
+    again: str
     degrees: tuple[Label, ...]
+    missed: tuple[Label, ...]
     top_line: tuple[Segment, ...]
+    line: tuple[Label, ...]
+    height: float
     spoken: str
 
 
@@ -88,10 +101,33 @@ def bars(take: Take) -> tuple[Bar, ...]:
         return ()
     slots = [slot for slot in slots_of(take) if slot.end_s > slot.start_s]
     scale, homes = _Scale(take), _homes(take, slots)
+    line = line_notes(take.attacks, take.voicings)
     return tuple(
-        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number])
+        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number], line)
         for number, slot in enumerate(slots)
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChartPart:
+    """Bars under one heading; heading: empty where the chart is shown whole."""
+
+    heading: str
+    bars: tuple[Bar, ...]
+    is_open: bool
+
+
+def chart_parts(drawn: Sequence[Bar]) -> list[ChartPart]:
+    """A long chart in parts of `PART_BARS` pictures, of which only the first is open."""
+    if len(drawn) <= PART_BARS:
+        return [ChartPart(heading="", bars=tuple(drawn), is_open=True)] if drawn else []
+    parts = [drawn[i : i + PART_BARS] for i in range(0, len(drawn), PART_BARS)]
+    return [
+        ChartPart(
+            heading=f"{part[0].title} to {part[-1].title}", bars=tuple(part), is_open=number == 0
+        )
+        for number, part in enumerate(parts)
+    ]
 
 
 def _homes(take: Take, slots: list[Slot]) -> list[int]:
@@ -128,7 +164,11 @@ class _Scale:
         return SYMBOL_H + (self._high - midi + 0.5) * self.unit
 
 
-def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
+def _bar(
+    take: Take, slot: Slot, scale: _Scale, inside: list[int], line: tuple[LineNote, ...]
+) -> Bar:
+    symbols = tuple(_symbols(take, slot, inside))
+    over = tuple(_line(line, slot))
     return Bar(
         title=slot.title,
         start_s=slot.start_s,
@@ -137,10 +177,14 @@ def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
         out_of_time=slot.out_of_time,
         strips=tuple(_strips(take.not_playing, slot)),
         boxes=tuple(_boxes(take.notes, slot, scale)),
-        symbols=tuple(_symbols(take, slot, inside)),
+        symbols=symbols,
+        again=_again(take, slot, symbols),
         degrees=tuple(_degree(take, slot, scale, i) for i in inside),
+        missed=tuple(_missed(take, slot, inside)),
         top_line=_top_line(take, slot, scale),
-        spoken=_spoken(take, slot, inside),
+        line=over,
+        height=BAR_H + LINE_H * bool(line),
+        spoken=_spoken(take, slot, inside, over),
     )
 
 
@@ -172,6 +216,7 @@ def _boxes(notes: tuple[Note, ...], slot: Slot, scale: _Scale) -> Iterator[Box]:
             height=height,
             begins=note.onset_s >= slot.start_s,
             unsure=note.confidence < UNSURE_BELOW,
+            of_line=note.is_of_line,
         )
 
 
@@ -191,11 +236,47 @@ def _symbols(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
         yield Label(x=x, y=y, text=symbol, index=i, unsure=bool(doubts(voicing)))
 
 
+def _again(take: Take, slot: Slot, symbols: Sequence[Label]) -> str:
+    """The symbol that still holds where the bar begins; empty where a new one stands there."""
+    onsets = [voicing.attack.onset_s for voicing in take.voicings]
+    before = bisect_right(onsets, slot.start_s) - 1
+    if before < 0:
+        return ""
+    symbol = take.voicings[before].chord.symbol.text
+    room = min((label.x for label in symbols), default=BAR_W)
+    return symbol if room > SYMBOL_UNIT * (len(symbol) + 1) else ""
+
+
+def _missed(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
+    """A mark below the chord that a dominant's degree should have arrived in."""
+    into = motions_into(take)
+    for i in inside:
+        due = into[i].resolutions if i in into else ()
+        names = [str(one.degree) for one in due if one.outcome not in ARRIVED]
+        if names:
+            x = min(slot.place(take.voicings[i].attack), BAR_W - SYMBOL_UNIT * 4)
+            yield Label(x=x, y=BAR_H - LABEL_H - 4, text=" ".join(names), index=i)
+
+
 def _degree(take: Take, slot: Slot, scale: _Scale, i: int) -> Label:
     """The degree of the top note, above it."""
     voicing = take.voicings[i]
     y = scale.y(voicing.top.midi) - scale.unit / 2 - 4
     return Label(x=slot.place(voicing.attack), y=y, text=str(voicing.top.degree), index=i)
+
+
+def _line(line: tuple[LineNote, ...], slot: Slot) -> Iterator[Label]:
+    """The degrees of a line where its notes begin, in two rows where they are close."""
+    ends = [0.0] * len(LINE_ROWS)
+    for one in line:
+        if slot.start_s <= one.note.onset_s < slot.end_s:
+            x, text = slot.x(one.note.onset_s), str(one.tone.degree) if one.tone else one.name
+            row = min(range(len(LINE_ROWS)), key=lambda i: (max(ends[i] - x, 0.0), i))
+            x = min(max(x, ends[row]), BAR_W - DEGREE_W)
+            ends[row] = x + DEGREE_W
+            unsure = max(one.note.line, 1 - one.note.line) < UNSURE_BELOW
+            yield Label(x=x, y=BAR_H + LINE_ROWS[row], text=text, index=one.over or 0,
+                        unsure=unsure)  # fmt: skip
 
 
 def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
@@ -213,11 +294,16 @@ def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
     return tuple(pieces)
 
 
-def _spoken(take: Take, slot: Slot, inside: list[int]) -> str:
+def _spoken_line(line: tuple[Label, ...]) -> str:
+    return f"; a line over it plays {' '.join(one.text for one in line)}" if line else ""
+
+
+def _spoken(take: Take, slot: Slot, inside: list[int], line: tuple[Label, ...]) -> str:
     """A bar in words: its chords and where the top line goes."""
     head = f"Bar {slot.title}" if slot.beats_s else f"From {clock(slot.start_s)}"
     head += ", out of time" if slot.out_of_time else ""
-    other = "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
+    played = _spoken_line(line)
+    other = played + "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
     if not inside:
         return f"{head}: no voicing is struck{other}"
     told = [

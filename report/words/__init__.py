@@ -1,1 +1,5 @@
-"""To be written."""
+"""How facts are put in words, the same in every report.
+
+In: facts of a take. Out: short texts with real accidental signs. Read `marks` and `places`, then
+`summary` over `textures`, `page_text`, `time_words`.
+"""

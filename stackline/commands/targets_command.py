@@ -5,6 +5,8 @@ from pathlib import Path
 
 import click
 
+from stackline.options.output_file import output_file
+from stackline.options.target_choice import tell_unreadable
 from stackline.shared.complaint import Complaint
 
 
@@ -29,6 +31,7 @@ def _print_list(as_json: bool) -> None:
     from stackline.practice.targets.find_target import known_targets
     from stackline.practice.written.review_data import target_data
 
+    tell_unreadable()
     every = known_targets()
     if as_json:
         click.echo(json.dumps([target_data(one) for one in every], indent=2, ensure_ascii=False))
@@ -53,6 +56,7 @@ def show(name: str, key: str, as_json: bool) -> None:
     from stackline.practice.targets.target_view import view
     from stackline.practice.written.review_data import target_data
 
+    tell_unreadable()
     found = find_target(name)
     if as_json:
         click.echo(json.dumps(target_data(found), indent=2, ensure_ascii=False))
@@ -132,6 +136,6 @@ def save(
 
         heard = take_from(Path(str(take)), ear=DEFAULT_EAR)
         target = target_from_take(heard, from_s=from_s, to_s=to_s, key=key)
-    path = file or own_targets_path()
+    path = output_file(file or own_targets_path(), *([take] if take else []))
     save_target(path, replace(target, name=name, tempo_bpm=read_tempo(tempo), source="own"))
     click.echo(f"saved {name!r} in {path}")

@@ -3,19 +3,23 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from stackline.listen.time.time_hints import MOST_COUNTED, TimeHints
 from stackline.shared.complaint import Complaint
+from stackline.shared.files import read_text
+from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
-SLOWEST_BPM, FASTEST_BPM = 20.0, 400.0
 METERS = range(2, 8)
+LARGEST_TEXT = 2**20  # bytes: a song book of changes is smaller
 
 
 def read_tempo(tempo_bpm: float | None) -> float | None:
-    """A tempo in beats a minute, or None; raises Complaint outside 20..400."""
-    if tempo_bpm is not None and not SLOWEST_BPM <= tempo_bpm <= FASTEST_BPM:
+    """A tempo in beats a minute, or None; raises Complaint outside 30..400."""
+    if tempo_bpm is not None and not is_tempo(tempo_bpm):
         raise Complaint(
             f"--tempo {tempo_bpm:g}: allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g} "
             "beats a minute; for example --tempo 92"
@@ -28,7 +32,7 @@ def read_meter(meter: str | None) -> int | None:
     if meter is None:
         return None
     above, _, below = meter.partition("/")
-    if below != "4" or not above.isdecimal() or int(above) not in METERS:
+    if below != "4" or above not in map(str, METERS):
         raise Complaint(f"--meter {meter!r}: allowed are 2/4 to 7/4; for example --meter 3/4")
     return int(above)
 
@@ -67,22 +71,29 @@ def read_time(
 def read_changes(text_or_file: str | None) -> "Changes | None":
     """Changes from a file of that name, or from the text itself.
 
-    Raises Complaint, the symbol underlined, where a chord cannot be read.
+    What was read otherwise than one might think is said on the error stream. Raises Complaint,
+    the place underlined, where something cannot be read.
     """
     if text_or_file is None:
         return None
-    from stackline.theory.given.changes import parse_changes
+    from stackline.theory.sheet.changes_text import parse_changes
 
-    path = Path(text_or_file)
-    if _names_a_file(text_or_file):
-        try:
-            return parse_changes(path.read_text(encoding="utf-8"))
-        except (OSError, UnicodeDecodeError) as error:
-            raise Complaint(
-                f"--changes {path}: cannot be read as a text file ({error}); "
-                'name a text file, or type the chords: --changes "Dm9 | G13(b9) | C6/9"'
-            ) from error
-    return parse_changes(text_or_file)
+    is_file = _names_a_file(text_or_file)
+    changes = parse_changes(read_chords(Path(text_or_file)) if is_file else text_or_file)
+    for remark in changes.remarks:
+        click.echo(f"changes: {remark}", err=True)
+    return changes
+
+
+def read_chords(path: Path) -> str:
+    """The text of a file of chords; Complaint where there is none."""
+    try:
+        return read_text(path, "a text file", most_bytes=LARGEST_TEXT)
+    except Complaint as complaint:
+        raise Complaint(
+            f"--changes {complaint}; name a text file, or type the chords: "
+            '--changes "Dm9 | G13(b9) | C6/9"'
+        ) from complaint
 
 
 def _names_a_file(text: str) -> bool:

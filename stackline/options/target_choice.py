@@ -3,6 +3,9 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
+from stackline.options.hints import read_chords
 from stackline.shared.complaint import Complaint
 
 if TYPE_CHECKING:
@@ -23,9 +26,18 @@ def chosen_target(typed: str | None, name: str | None, key: str | None) -> "Targ
             "or --target with a name from: stackline targets"
         )
     if name is not None:
+        tell_unreadable()
         return find_target(name)
     text = _text(str(typed))
     return parse_target(text, key=key, name=" ".join(text.split()))
+
+
+def tell_unreadable() -> None:
+    """Say which of the player's own targets cannot be read; the others are used."""
+    from stackline.practice.targets.find_target import unreadable_targets
+
+    for sentence in unreadable_targets():
+        click.echo(f"stackline: {sentence}; the other targets are used", err=True)
 
 
 def _text(typed: str) -> str:
@@ -34,6 +46,7 @@ def _text(typed: str) -> str:
         return typed
     path = Path(typed)
     try:
-        return path.read_text(encoding="utf-8") if path.is_file() else typed
-    except (OSError, UnicodeDecodeError) as error:
-        raise Complaint(f"--changes {path}: cannot be read as a text file ({error})") from error
+        is_file = path.is_file()
+    except OSError:  # too long for a name
+        is_file = False
+    return read_chords(path) if is_file else typed

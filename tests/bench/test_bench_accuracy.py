@@ -13,8 +13,8 @@ from bench.scoring.scoring import Heard
 from fixtures.sounded.bank import load_bank
 from fixtures.sounded.company import has_speech
 from fixtures.sounded.scenes import PLAYED, QUIET, Studio, record_quiet, record_scene
-from tests.bench.test_bench_scoring import perfect
 from tests.support.made_bank import RATE_HZ, write_bank
+from tests.support.perfect_hearing import perfect
 
 SMALL = Size(takes=1, duration_s=8.0, quiet_s=2.0)
 SILENT = [name for name in QUIET if name != "speech"]

@@ -2,20 +2,14 @@
 
 import stat
 import sys
-from importlib import util
 
 import mido
 import numpy as np
 import pytest
 import soundfile
 
-from bench.scoring.listeners import (
-    BasicPitchNotes,
-    MidiProgram,
-    OurEar,
-    midi_notes,
-    read_voicings,
-)
+from bench.scoring.listeners import MidiProgram, OurEar, midi_notes, read_voicings
+from bench.scoring.network_notes import NetworkNotes, decoded
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Note
 from tests.support.awkward_files import struck
@@ -105,15 +99,28 @@ def test_a_program_that_is_not_there_is_told_in_a_sentence(tmp_path):
         MidiProgram(tmp_path / "nowhere")
 
 
-@pytest.mark.general_ear
-@pytest.mark.skipif(
-    not all(util.find_spec(name) for name in ("basic_pitch", "resampy", "pretty_midi")),
-    reason="basic-pitch with what it imports is not installed",
-)
-def test_basic_pitchs_own_notes_hear_a_plain_note(tmp_path):
-    """A4 among its notes, within 50 ms of where it is."""
+def test_the_networks_own_notes_hear_a_plain_note(tmp_path):
+    """A4 among its notes, within 50 ms of where it is (the tolerance that mir_eval has)."""
     path = tmp_path / "a.wav"
     soundfile.write(path, struck(69), 22_050)
-    (heard,) = BasicPitchNotes().listen([path])
+    (heard,) = NetworkNotes().listen([path])
     nearest = min((n for n in heard.notes if n.midi == 69), key=lambda n: abs(n.onset_s - 0.5))
     assert np.isclose(nearest.onset_s, 0.5, atol=0.05)
+
+
+def test_activations_become_notes_as_published():
+    """A peak of 0.5 begins a note; gaps of ten frames are bridged, of eleven not; 11 at least."""
+    onset, frame = np.zeros((120, 88)), np.zeros((120, 88))
+    onset[[5, 60, 100], [10, 10, 20]] = 0.5
+    frame[5:40, 10] = 0.6
+    frame[20:30, 10] = 0.1
+    frame[60:80, 10] = 0.4
+    frame[91:95, 10] = 0.9
+    frame[100:110, 20] = 0.9
+    rows = decoded(onset, frame, 0.01)
+    assert [row[:3] for row in rows] == [
+        [0.05, pytest.approx(0.40), 31.0],
+        [0.60, pytest.approx(0.80), 31.0],
+    ]
+    onset[60, 10] = 0.49
+    assert [row[0] for row in decoded(onset, frame, 0.01)] == [0.05]

@@ -6,42 +6,12 @@ import numpy as np
 import pytest
 import soundfile
 
-from stackline.listen.ear import Ear, Progress
+from stackline.listen.ear import Ear
 from stackline.listen.hearing import hear
+from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.complaint import Complaint
-from stackline.shared.notes import Note
-from stackline.shared.sound import Audio, Tuning
 from tests.support.sounds import chords
-
-RATE = 16_000
-PLAYED = [(0.5 * i, (53 + i % 3, 57, 60, 64)) for i in range(24)]
-
-
-class ToldEar:
-    """Hears the given notes in anything; keeps what it was asked with."""
-
-    name = "told 1"
-    sample_rate_hz = RATE
-    hears_velocity = False
-
-    def __init__(self, notes: tuple[Note, ...]) -> None:
-        self._notes = notes
-        self.asked: list[tuple[Audio, Tuning]] = []
-
-    def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
-        """See `stackline.listen.ear.Ear`."""
-        self.asked.append((audio, tuning))
-        progress("listening", 1.0)
-        return self._notes
-
-
-def notes() -> tuple[Note, ...]:
-    """What was played, as notes."""
-    return tuple(
-        Note(onset_s=at, offset_s=at + 0.4, midi=midi, velocity=64, confidence=0.9)
-        for at, midis in PLAYED
-        for midi in midis
-    )
+from tests.support.told_ear import PLAYED, RATE, ToldEar, notes
 
 
 @pytest.fixture
@@ -99,7 +69,7 @@ def test_nothing_heard_is_no_error(recording: Path) -> None:
 
 def test_hints_reach_the_grid(recording: Path) -> None:
     """Tempo and meter are the player's word."""
-    hearing = hear(recording, ear=ToldEar(notes()), tempo_bpm=60, beats_per_bar=3)
+    hearing = hear(recording, ear=ToldEar(notes()), hints=TimeHints(tempo_bpm=60, beats_per_bar=3))
     assert hearing.grid.beats_per_bar == 3
     assert hearing.grid.tempo_bpm == pytest.approx(60, rel=0.01)
 
@@ -108,7 +78,7 @@ def test_hints_are_checked_before_the_work(tmp_path: Path) -> None:
     """A wrong hint is told at once, not after minutes of listening."""
     ear: Ear = ToldEar(())
     with pytest.raises(Complaint, match="beats a minute"):
-        hear(tmp_path / "missing.wav", ear=ear, tempo_bpm=7)
+        hear(tmp_path / "missing.wav", ear=ear, hints=TimeHints(tempo_bpm=7))
     with pytest.raises(Complaint, match="is no tuning"):
         hear(tmp_path / "missing.wav", ear=ear, expected_a_hz=44)
 

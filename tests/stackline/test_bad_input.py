@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.stackline.test_cli import stackline
 from tests.support.awkward_files import AWKWARD, Awkward
+from tests.support.command import stackline
 
 CODES = {"complaint": 2, "nothing": 1, "notes": 0}
 

@@ -13,21 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from stackline.cli import commands
+from tests.support.command import stackline
 
 ROOT = Path(__file__).parents[2]
-
-
-def stackline(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """Run the command as a whole process, as a player does."""
-    return subprocess.run(
-        [sys.executable, "-m", "stackline", *words],
-        capture_output=True,
-        text=True,
-        cwd=cwd or ROOT,
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-        timeout=300,
-        check=False,
-    )
 
 
 @pytest.mark.parametrize("name", sorted(commands.commands))
@@ -51,7 +39,7 @@ def test_the_page_of_commands_is_up_to_date() -> None:
     [
         (["transcribe", "nowhere.wav"], "nowhere.wav"),
         (["transcribe", "."], "folder"),
-        (["transcribe", "x.wav", "--tempo", "4"], "--tempo 4: allowed are 20 to 400"),
+        (["transcribe", "x.wav", "--tempo", "4"], "--tempo 4: allowed are 30 to 400"),
         (["transcribe", "x.wav", "--meter", "4"], "--meter '4': allowed are 2/4 to 7/4"),
         (["transcribe", "x.wav", "--formats", "page,doc"], "--formats 'doc': allowed are"),
         (["transcribe", "a/x.wav", "b/x.wav"], "outputs of the same name"),
@@ -83,7 +71,9 @@ def test_doctor_tells_facts_as_json() -> None:
     findings = json.loads(result.stdout)
     things = {finding["thing"]: finding for finding in findings}
     assert things["numpy"]["fine"]
-    assert {"piano ear", "general ear", "decoders"} <= set(things)
+    assert things["piano ear"]["fine"]
+    assert things["general ear"]["fine"]
+    assert "decoders" in things
     assert all(finding["mend"] for finding in findings if not finding["fine"])
 
 

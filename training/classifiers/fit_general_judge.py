@@ -37,7 +37,7 @@ from fixtures.sounded.bank import Bank, Instrument, load_bank
 from fixtures.sounded.company import bass_and_drums, has_speech, speech
 from fixtures.sounded.render import render_take
 from stackline.listen.ear import silent
-from stackline.listen.general import take_classifier as general_habits
+from stackline.listen.general import take_classifier
 from stackline.listen.general.attack_classifier import (
     LOOKED_AT_AGAIN,
     STRENGTHS,
@@ -319,7 +319,7 @@ def main(bank: Path, count: int, hold_out: tuple[str, ...], cache: Path | None) 
     looks = {f"{look}_{name}": value
              for look, layers in (("first", first), ("second", second))
              for name, value in vars(layers).items()}  # fmt: skip
-    for path, weights in ((WEIGHTS, looks), (general_habits.WEIGHTS, vars(third))):
+    for path, weights in ((WEIGHTS, looks), (take_classifier.WEIGHTS, vars(third))):
         with beside(path) as temporary, temporary.open("wb") as file:
             np.savez(file, **weights)
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from stackline.listen.general import take_classifier as general_habits
+from stackline.listen.general import take_classifier
 from stackline.listen.general.attack_classifier import review
 from stackline.listen.general.partials import RATIOS
 from stackline.listen.general.take_classifier import (
@@ -58,7 +58,7 @@ def test_intervals_share_the_partials_that_they_say() -> None:
     Source: equal temperament, f * 2^(s/12); 12, 19, 24 and 28 semitones are 2, 3, 4 and 5 to
     within a hundredth.
     """
-    partials = RATIOS[: general_habits.N_PARTIALS]
+    partials = RATIOS[: take_classifier.N_PARTIALS]
     for step, (shared, own) in INTERVALS.items():
         ratio = 2 ** (step / 12)
         assert abs(ratio - round(ratio)) < 0.05

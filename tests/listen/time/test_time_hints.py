@@ -15,8 +15,8 @@ from stackline.listen.time.time_hints import TimeHints, check_first_beat, check_
 from stackline.options.hints import read_time
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import BeatGrid, Note
-from tests.listen.test_hearing import PLAYED, RATE, ToldEar, notes
 from tests.listen.time.test_beats import comping
+from tests.support.told_ear import PLAYED, RATE, ToldEar, notes
 
 
 def nearest(grid: BeatGrid, time_s: float) -> tuple[float, int]:
@@ -54,7 +54,7 @@ def test_hints_reach_the_beats_of_a_recording(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     soundfile.write(path, np.zeros(13 * RATE), RATE)
     at = PLAYED[5][0]
-    grid = hear(path, ear=ToldEar(notes()), beats_per_bar=3, first_beat_s=at).grid
+    grid = hear(path, ear=ToldEar(notes()), hints=TimeHints(beats_per_bar=3, first_beat_s=at)).grid
     assert grid.beats_per_bar == 3
     assert nearest(grid, at)[1] == 1
 
@@ -64,7 +64,7 @@ def test_a_first_beat_beyond_the_recording_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     soundfile.write(path, np.zeros(5 * RATE), RATE)
     with pytest.raises(Complaint, match=r"at 7 s, but the recording ends at 5\.0 s"):
-        hear(path, ear=ToldEar(notes()), first_beat_s=7.0)
+        hear(path, ear=ToldEar(notes()), hints=TimeHints(first_beat_s=7.0))
     check_first_beat(TimeHints(first_beat_s=4.0), 5.0)
 
 

@@ -1,21 +1,24 @@
 """Targets: written, read, placed and found again."""
 
+import tempfile
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stackline.cli import commands
 from stackline.practice.targets.find_target import find_target
-from stackline.practice.targets.numerals import in_key, key_name, read_key
+from stackline.practice.targets.numerals import key_name, read_key
 from stackline.practice.targets.target_file import (
     built_in,
     parse_set,
     print_set,
     read_set,
+    readable_in,
     save_target,
 )
 from stackline.practice.targets.target_from_take import target_from_take
@@ -26,6 +29,7 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
+from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
@@ -78,7 +82,7 @@ def targets(draw: st.DrawFn) -> Target:
         for one in kept
     )  # fmt: skip
     name = draw(st.text(min_size=1, max_size=20).filter(lambda text: text.strip() == text != ""))
-    tempo = draw(st.none() | st.integers(20, 400).map(float))
+    tempo = draw(st.none() | st.integers(30, 400).map(float))
     return Target(name=name, chords=made, tempo_bpm=tempo, source=draw(st.text(max_size=9)))
 
 
@@ -140,7 +144,7 @@ def test_lengths_come_from_the_bars() -> None:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("IIm9 | G13", "'G13' stands among numerals"),
+        ("IIm9 | G13", "cannot read 'G13': it stands among numerals"),
         ("b7 9 3 13 >", "a stack is empty"),
         ("b7 9 x 13 > 3 5", "'x' is no degree"),
         ("V13: b7 9 > 3 5", "name all, or none"),
@@ -164,11 +168,14 @@ def test_what_cannot_be_read_is_told_in_a_sentence(text: str, sentence: str) -> 
         ("format = 1\ncolour = 3\n[[target]]\nname='a'\nchords='V7'", "unknown field 'colour'"),
         ("format = 1\n[[target]]\nname='a'\nchords='V7'\nkeys=1", "unknown field 'keys'"),
         ("format = 1\n[[target]]\nname='a'", "'chords' is missing"),
-        ("format = 1\n[[target]]\nname='a'\nchords='V7'\ntempo_bpm=5", "allowed are 20 to 400"),
+        ("format = 1\n[[target]]\nname='a'\nchords='V7'\ntempo_bpm=5", "allowed are 30 to 400"),
         ("format = 1\n[[target]]\nname='a'\nchords='V7'\nstacks=['3','5']", "2 stacks for 1"),
         ("format = 1\n[[target]]\nname='a'\nchords='V7'\n[[target]]\nname='A'\nchords='V7'",
          "two targets are called"),
-        ("format = ", "no TOML"),
+        ("format = ", "not TOML"),
+        ("format = 1\n[[target]]\nname='a'\nchords='V7'\nbeats=['1e9999999']", "expected beats"),
+        (f"format = {'9' * 5000}", "a number is too long"),
+        (f"format = 1\na = {'[' * 100_000}", "nested too deep"),
     ],
 )  # fmt: skip
 def test_a_faulty_set_is_told_in_a_sentence(text: str, sentence: str) -> None:
@@ -186,9 +193,123 @@ def test_saving_replaces_the_target_of_that_name(tmp_path: Path) -> None:
     save_target(path, second)
     save_target(path, parse_target("V13 | I6", name="A"))
     assert [(one.name, one.chords[0].quality) for one in read_set(path)] == [
-        ("b", "9"),
         ("A", "13"),
+        ("b", "9"),
     ]
+
+
+OWN_SET = """\
+# what I practise
+format = 1  # never changes
+
+# --- Monday ---
+[[target]]        # first of all
+name = "shells"
+chords = "V7 | Imaj7"   # slowly
+# my teacher said so
+tempo_bpm = 80
+top = "3 7"
+
+# --- Tuesday ---
+[[target]]
+name = "other"
+chords = "V9 | I6"
+stacks = [
+    "3 b7 9",   # left hand alone
+    "3 6 9",
+]
+# the end"""
+
+
+def test_a_players_own_remarks_survive_a_save(tmp_path: Path) -> None:
+    """Every remark stays where it was, and so does what was not saved; changed and new fields."""
+    path = tmp_path / "own.toml"
+    path.write_text(OWN_SET, encoding="utf-8")
+    save_target(path, replace(parse_target("V13: 3 13 > I6: 3 6", name="Shells"), tempo_bpm=92.0))
+    save_target(path, parse_target("V7 | Im6", name="third"))
+    text = path.read_text(encoding="utf-8")
+    assert (
+        text
+        == OWN_SET.replace('"shells"', '"Shells"')
+        .replace("V7 | Imaj7", "V13 | I6")
+        .replace(
+            'tempo_bpm = 80\ntop = "3 7"\n',
+            'tempo_bpm = 92\nstacks = ["3 13", "3 6"]\nsource = "own"\n',
+        )
+        + '\n\n[[target]]\nname = "third"\nchords = "V7 | Im6"\nsource = "own"\n'
+    )
+    assert [one.name for one in read_set(path)] == ["Shells", "other", "third"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'format = 1\ntarget = [{name = "a", chords = "V7 | I6"}, {name = "b", chords = "V9 | I6"}]',
+        'target = [{name = "b", chords = "V7 | I6"}]\nformat = 1',
+        'format = 1\r\n[[target]]\r\n"name" = """b"""\r\n\'chords\' = \'V7 | I6\'',
+        'format=1\n[[target]]\nname=" a "\nchords="V7 | I6"\n[[target]]\nname="c"\nchords="V9"',
+    ],
+    ids=["array", "array first", "quoted", "tight"],
+)
+def test_a_set_in_any_form_of_toml_can_be_saved_to(text: str, tmp_path: Path) -> None:
+    """TOML 1.0 writes the same rows in many ways; all of them grow and change."""
+    path = tmp_path / "own.toml"
+    path.write_bytes(text.encode("utf-8"))
+    before = {one.name: one for one in read_set(path)}
+    for target in (parse_target("V13: 3 13 > I6: 3 6", name="a"), parse_target("V7", name="n")):
+        save_target(path, replace(target, tempo_bpm=92.5))
+        before[target.name] = replace(target, tempo_bpm=92.5)
+    assert {one.name: one for one in read_set(path)} == before
+
+
+@given(targets(), targets())
+@settings(deadline=None, max_examples=60)
+def test_a_saved_target_reads_back_the_same(first: Target, second: Target) -> None:
+    """Whatever it holds and whatever is there already, under names that a list can show."""
+    first, second = (
+        replace(one, name=" ".join("".join(filter(str.isprintable, one.name)).split()) or "x")
+        for one in (first, second)
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "own.toml"
+        save_target(path, first)
+        save_target(path, second)
+        kept = [one for one in (first,) if one.name.casefold() != second.name.casefold()]
+        assert list(read_set(path)) == [*kept, second]
+
+
+@pytest.mark.parametrize("name", ["", "   ", "\x00", "a\u202eb", "n" * 201])
+def test_a_name_that_no_set_can_hold_is_refused_and_the_set_stays(
+    tmp_path: Path, name: str
+) -> None:
+    """Empty, invisible, turned around, too long: nothing is written."""
+    path = tmp_path / "own.toml"
+    save_target(path, parse_target("V7 | Imaj7", name="a"))
+    before = path.read_bytes()
+    with pytest.raises(Complaint, match="the name"):
+        save_target(path, parse_target("V7 | I6", name=name))
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "name", ['"', "\\", "a\tb", " a  b ", "[[target]]", "#", "caf\u00e9 \u266d"]
+)
+def test_odd_names_read_back(tmp_path: Path, name: str) -> None:
+    """What TOML writes with escapes; blanks are put in order."""
+    path = tmp_path / "own.toml"
+    save_target(path, parse_target("V7 | I6", name=name))
+    assert [one.name for one in read_set(path)] == [" ".join(name.split())]
+
+
+def test_a_set_with_a_bad_entry_gives_the_others(tmp_path: Path) -> None:
+    """The bad ones are told, each with its place."""
+    path = tmp_path / "own.toml"
+    rows = ("name='a'\nchords='V7'", "name='b'\nchords='H7'", "name='c'", "name='A'\nchords='I6'",
+            "name='d'\nchords='I6'")  # fmt: skip
+    path.write_text("format = 1\n" + "".join(f"[[target]]\n{row}\n" for row in rows))
+    found, faults = readable_in(path)
+    assert [one.name for one in found] == ["a", "d"]
+    assert ["target 2" in faults[0], "target 3" in faults[1], "target 4" in faults[2]] == [True] * 3
 
 
 def test_a_target_is_found_by_a_part_of_its_name(
@@ -242,3 +363,14 @@ def test_degrees_in_stacks_are_trade_names() -> None:
     """Every degree in the built-in set is one that `Degree` prints."""
     names = {degree for target in built_in() for chord in target.chords for degree in chord.degrees}
     assert {str(Degree.parse(name)) for name in names} == names
+
+
+def test_a_target_without_end_is_refused() -> None:
+    """Thousands of chords would be looked for, or written out in twelve keys, for hours."""
+    for text in (" | ".join(["Dm7 | G7"] * 200), " > ".join(["3 5 7 9"] * 300)):
+        with pytest.raises(Complaint, match="chords: give up to 256"):
+            parse_target(text)
+    with pytest.raises(Complaint, match="the changes have 1200 bars; give a form of up to 1000"):
+        parse_target(" | ".join(["Dm7 | G7"] * 600))
+    with pytest.raises(Complaint, match="letters; give a form of up to"):
+        parse_target(" | ".join(["Dm7 | G7"] * 9000))

@@ -2,37 +2,19 @@
 
 import re
 import threading
-from collections import Counter
 from collections.abc import Callable
 from fractions import Fraction
 from xml.etree import ElementTree as Et
 
 import pytest
 
-from stackline.report.notation import mei_file
-from stackline.report.notation import score_document as score_page
+from stackline.report.notation import mei_file, score_document
 from stackline.report.notation.engraving import engrave
 from stackline.report.score.score_layout import lay_out
 from stackline.shared.take import Take
+from tests.support.drawn_score import SVG, classes, text_of
 from tests.support.played_takes import grid_of, struck, take_of
 from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
-
-SVG = "{http://www.w3.org/2000/svg}"
-
-
-def classes(svg: str) -> Counter[str]:
-    """How often each class word stands in a drawing."""
-    root = Et.fromstring(svg)
-    return Counter(word for one in root.iter() for word in (one.get("class") or "").split())
-
-
-def text_of(svg: str, kind: str) -> list[str]:
-    """The texts of the elements of a class, in order."""
-    return [
-        "".join(one.itertext()).replace("\u00a0", " ").strip()
-        for one in Et.fromstring(svg).iter(f"{SVG}g")
-        if kind in (one.get("class") or "").split()
-    ]
 
 
 def test_every_head_is_drawn() -> None:
@@ -120,13 +102,13 @@ def test_a_long_pause_is_one_rest() -> None:
 def test_nothing_heard_gives_no_page() -> None:
     """A silent take has no page, and its file says so."""
     assert engrave(empty_take()) == ()
-    assert "No notes were heard" in score_page.render(empty_take())
+    assert "No notes were heard" in score_document.render(empty_take())
 
 
 def test_the_score_file_holds_every_page() -> None:
     """All pages in one file, with the title as text."""
     hostile = "<img src=x onerror=alert(1)>.wav"
-    text = score_page.render(sample_take(hostile))
+    text = score_document.render(sample_take(hostile))
     assert text.count("<svg ") == 2 * len(engrave(sample_take()))  # Verovio nests one in each
     assert "<img" not in text
     assert "&lt;img src=x onerror=alert(1)&gt;" in text

@@ -12,7 +12,7 @@ from stackline.report.notation.score_in_page import LONGEST_SCORE, page_score
 from stackline.report.outputs import write
 from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.page.worker_process import Apart, ApartError
-from tests.report.sound.test_report_sound import clicks
+from tests.support.click_track import clicks
 from tests.support.sample_take import long_take, sample_take
 
 

@@ -1,0 +1,42 @@
+"""Every folder's docstring is its table of contents, and the folders stay small."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.support.places import ROOT
+
+HOUSE = ("shared", "listen", "theory", "report", "practice", "stackline", "fixtures", "bench")
+MOST_ENTRIES = 12
+PACKAGES = sorted(path.parent for room in HOUSE for path in (ROOT / room).rglob("__init__.py"))
+
+
+def _entries(folder: Path) -> list[str]:
+    """What a reader sees in a folder, without what Python and the tools leave there."""
+    names = (path.stem if path.suffix == ".py" else path.name for path in folder.iterdir())
+    return sorted(name for name in names if not name.startswith(("__", ".")))
+
+
+@pytest.mark.parametrize("folder", PACKAGES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_folder_says_what_is_in_it(folder: Path) -> None:
+    """A first sentence, what comes in, what goes out; every file that it names is there."""
+    text = ast.get_docstring(ast.parse((folder / "__init__.py").read_text(encoding="utf-8")))
+    assert text, folder
+    if folder == ROOT / "stackline":  # the public API's own
+        return
+    assert "In: " in text, folder
+    assert "Out: " in text, folder
+    entries = set(_entries(folder))
+    named = set(re.findall(r"`([a-z_]+)`", text))
+    rooms = {path.name for path in ROOT.iterdir()}
+    known = entries | rooms | {path.name for path in folder.parent.iterdir()}
+    assert named <= known, f"{folder} names {named - known}"
+    assert named & entries, f"{folder} names none of its own files"
+
+
+@pytest.mark.parametrize("folder", PACKAGES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_folder_can_be_read_at_a_glance(folder: Path) -> None:
+    """Twelve entries at the most, beside the table of contents."""
+    assert 2 <= len(_entries(folder)) <= MOST_ENTRIES, _entries(folder)

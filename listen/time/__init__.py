@@ -1,5 +1,5 @@
 """The beats and bars of a take, or the honest absence of a pulse.
 
 In: attacks, clicks, and what the player knows. Out: a grid of beats. Read `beats`, the door, then
-`time_hints` and `usual_tempi`.
+`readings`, `bar_pointer` and `rhythms`.
 """

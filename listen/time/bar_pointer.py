@@ -27,8 +27,8 @@ _STEP = 0.025  # between neighbouring lengths, relative
 _STEADY, _BENT, _BENDS = 0.008, 0.035, 0.1  # change of a beat's length; how often bent
 _REACH = 0.12  # largest change
 _LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking it up
-_PULL, _SPARSE_PULL = 0.3, 0.4  # weight of usual tempi, per second; where attacks are sparse
-_UNLIKELY = -30.0
+_PULL, _SPARSE_PULL = 0.3, 0.5  # weight of usual tempi, per second; where attacks are sparse
+_UNLIKELY, _MOST_UNUSUAL = -30.0, 3.0  # limits of what is usual: of all, of attacks a beat
 _PIECE = 2000  # frames
 _BEAM, _MARGIN, _GIVEN_UP = 45.0, 4, 60.0  # lengths followed, those beside them; ways
 _FREE = 127  # in place of a change: from out of time
@@ -164,13 +164,12 @@ class _Search:
         shape = (len(self.lengths), len(self.ways))
         liking, due = np.zeros(shape), np.zeros((*shape, self.meter))
         for row, way in enumerate(self.ways):
-            usual, spread = (
-                (self.told.bpm, self.told.spread) if self.told.bpm else way.usual_bpm
-            )
+            usual, spread = (self.told.bpm, self.told.spread) if self.told.bpm else way.usual_bpm
             liking[:, row] = -0.5 * (np.log(bpm / usual) / spread) ** 2
             if not self.told.bpm:
                 per_beat, spread = way.per_beat
-                liking[:, row] -= 0.5 * (np.log(attacks * 60 / bpm / per_beat) / spread) ** 2
+                off = np.log(attacks * 60 / bpm / per_beat) / spread
+                liking[:, row] -= np.minimum(0.5 * off**2, _MOST_UNUSUAL)
             for one in self.onsets:
                 rate = np.exp(way.rates[one.part].mean(axis=0))
                 rate = rate.reshape(-1, self.meter, BINS).mean(axis=2)
@@ -191,9 +190,7 @@ class _Search:
         rows, found = np.arange(len(self.lengths)), {}
         for one in self.onsets:
             for kind in np.unique(one.kind).tolist():
-                logs = np.stack(
-                    [EVIDENCE * way.rates[one.part][kind] for way in self.ways], axis=1
-                )
+                logs = np.stack([EVIDENCE * way.rates[one.part][kind] for way in self.ways], axis=1)
                 beats = [
                     logs[rows, :, (place + beat * BINS) % (BINS * self.meter)]
                     for beat in range(self.meter)
@@ -307,7 +304,10 @@ class _Search:
             live = np.arange(len(self.lengths))
         low, high = max(0, live[0] - _MARGIN), min(len(self.lengths), live[-1] + 1 + _MARGIN)
         self.low, self.lengths = self.low + low, self.lengths[low:high]
-        self.followed, self.ways = self.followed[kept], [w for w, k in zip(self.ways, kept) if k]
+        self.followed, self.ways = (
+            self.followed[kept],
+            [w for w, k in zip(self.ways, kept, strict=True) if k],
+        )
         self.never, self.free, self.left = self.never[kept], self.free[kept], self.left[kept]
         for name in ("before", "pending"):
             setattr(self, name, getattr(self, name)[:, low:high, kept])
@@ -323,7 +323,9 @@ class _Search:
         length, beat = np.unravel_index(int(best.argmax()), best.shape)
         frame, score = int(self.end_at[length, row, beat]), float(best.max())
         is_free = bool(self.free[row] + self.never[row] > score)
-        back = self._walk(int(self.followed[row]), frame, self.low + int(length), int(beat), is_free)
+        back = self._walk(
+            int(self.followed[row]), frame, self.low + int(length), int(beat), is_free
+        )
         return Path(
             way=way.name,
             meter=self.meter,

@@ -16,7 +16,14 @@ from stackline.listen.time.bar_places import strikes_of
 from stackline.listen.time.bar_pointer import Anchor, Onsets, Told
 from stackline.listen.time.count_in import CountIn, find_count_in
 from stackline.listen.time.one_a_bar import CONFIDENCE, assumed_bars, is_struck_once_a_bar
-from stackline.listen.time.readings import LIKELY_BARS, SURE_BARS, USUAL_METERS, Heard, Reading, best_reading
+from stackline.listen.time.readings import (
+    LIKELY_BARS,
+    SURE_BARS,
+    USUAL_METERS,
+    Heard,
+    Reading,
+    best_reading,
+)
 from stackline.listen.time.runs import FEWEST, passages
 from stackline.listen.time.time_hints import TimeHints, check_hints
 from stackline.shared.notes import Attack, Beat, BeatGrid, GridSource
@@ -126,9 +133,7 @@ def _is_believed(reading: Reading, attacks: Sequence[Attack], told: Told) -> boo
     return told.bpm is not None or enough
 
 
-def _grid(
-    reading: Reading, attacks: Sequence[Attack], told: Told, meter: int | None
-) -> BeatGrid:
+def _grid(reading: Reading, attacks: Sequence[Attack], told: Told, meter: int | None) -> BeatGrid:
     """The record. Where nothing shows the bars, one begins with the beat of the first attack."""
     per_bar, runs = reading.path.meter, reading.runs
     onsets_s = np.array([attack.onset_s for attack in attacks])

@@ -33,7 +33,7 @@ from stackline.listen.time.rhythms import (
     players,
     sixteenths,
 )
-from stackline.listen.time.runs import Run, runs_of
+from stackline.listen.time.runs import Run, places_on, runs_of
 
 USUAL_METERS = (4, 3)  # the usual one first
 SLOWEST_BPM, FASTEST_BPM = 42.0, 330.0  # unless the player says so
@@ -115,7 +115,9 @@ def best_reading(
         runs=runs,
         clicks_lead=clicks_lead,
         bars_lead=float(turns[0] - turns[2::2].max(initial=-np.inf)),
-        confidence=1.0 if told.bpm else share * (1 - _DOUBTED * float(np.exp(-max(0.0, lead) / _SETTLED))),
+        confidence=1.0
+        if told.bpm
+        else share * (1 - _DOUBTED * float(np.exp(-max(0.0, lead) / _SETTLED))),
     )
 
 
@@ -208,12 +210,3 @@ def _way(path: Path, leave_out: int | None) -> Way:
         dense = (players(path.meter, bpm, leave_out), sixteenths(path.meter, bpm))
         return dense[DENSE.index(path.way)]
     return next(way for way in comping(path.meter, bpm) if way.name == path.way)
-
-
-def places_on(beats_s: np.ndarray, times_s: np.ndarray) -> np.ndarray:
-    """Times as places on beats (0.5 is halfway to the second), going on at either end."""
-    places = np.interp(times_s, beats_s, np.arange(len(beats_s)))
-    first, last = beats_s[1] - beats_s[0], beats_s[-1] - beats_s[-2]
-    early, late = np.minimum(times_s - beats_s[0], 0.0), np.maximum(times_s - beats_s[-1], 0.0)
-    at: np.ndarray = places + early / first + late / last
-    return at

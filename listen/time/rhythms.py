@@ -1,10 +1,10 @@
 """How often onsets stand at each place of the bar: by way of playing, by part, by tempo.
 
 Ways of playing are those of players and of the trade. `rhythms.json` counts where pianists,
-bassists and drummers of annotated trios play (made by `training/rhythms.py`; source and licence
-stand in it); tracks near a tempo weigh more. Of the trade: comping, in each manner of playing the
-half of a beat, with new notes where chords change (`listen.time.bar_places`); runs of sixteenths,
-whose chords stand on the beat (common practice).
+bassists and drummers of annotated trios play (made by `training.classifiers.count_rhythms`; source
+and licence stand in it); tracks near a tempo weigh more. Of the trade: comping, in each manner of
+playing the half of a beat, with new notes where chords change (`listen.time.bar_places`); runs of
+sixteenths, whose chords stand on the beat (common practice).
 
 Units: places in 1/24 of a beat; rates are relative to their mean over the bar; tempi in beats a
 minute.
@@ -112,7 +112,9 @@ def comping(meter: int, bpm: np.ndarray) -> list[Way]:
 
 def sixteenths(meter: int, bpm: np.ndarray) -> Way:
     """Runs of even sixteenths."""
-    chords, notes = (_log_rates(_each_beat(table, meter), meter, bpm) for table in (_CHORDS, _NOTES))
+    chords, notes = (
+        _log_rates(_each_beat(table, meter), meter, bpm) for table in (_CHORDS, _NOTES)
+    )
     attacks = np.concatenate([np.repeat(some[None], NEWNESS, axis=0) for some in (chords, notes)])
     return Way(
         name=SIXTEENTHS,

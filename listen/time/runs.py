@@ -28,6 +28,15 @@ class Run:
     start: int
 
 
+def places_on(beats_s: np.ndarray, times_s: np.ndarray) -> np.ndarray:
+    """Times as places on beats (0.5 is halfway to the second), going on at either end."""
+    places = np.interp(times_s, beats_s, np.arange(len(beats_s)))
+    first, last = beats_s[1] - beats_s[0], beats_s[-1] - beats_s[-2]
+    early, late = np.minimum(times_s - beats_s[0], 0.0), np.maximum(times_s - beats_s[-1], 0.0)
+    at: np.ndarray = places + early / first + late / last
+    return at
+
+
 def runs_of(path: Path, times_s: np.ndarray, *, fewest: int, one_s: float | None) -> list[Run]:
     """The runs of a path, in order. one_s: a downbeat that is known, played or not."""
     found: list[Run] = []
@@ -37,15 +46,16 @@ def runs_of(path: Path, times_s: np.ndarray, *, fewest: int, one_s: float | None
         if run is not None and run.last - run.first + 1 >= fewest:
             found.append(run)
     if one_s is not None and found:
-        found[0] = _led_in(found[0], one_s, path.meter)
+        off_s = [max(run.beats_s[0] - one_s, one_s - run.beats_s[-1], 0.0) for run in found]
+        nearest = int(np.argmin(off_s))
+        found[nearest] = _led_in(found[nearest], one_s)
     return found
 
 
-def _run(
-    stretch: Stretch, times_s: np.ndarray, begins: int, one_s: float | None
-) -> Run | None:
-    beats_s = stretch.time_s
-    inside = np.flatnonzero((times_s > beats_s[0] - _EARLY_S) & (times_s < beats_s[-1] + _EARLY_S))
+def _run(stretch: Stretch, times_s: np.ndarray, begins: int, one_s: float | None) -> Run | None:
+    beats_s, end_s = stretch.time_s, stretch.time_s[-1]
+    inside = np.flatnonzero((times_s > beats_s[0] - _EARLY_S) & (times_s < end_s + _EARLY_S))
+    beats_s = np.append(beats_s, 2 * end_s - beats_s[-2])
     inside = inside[inside >= begins]
     if not len(inside):
         return None
@@ -68,16 +78,21 @@ def _run(
     )
 
 
-def _led_in(run: Run, one_s: float, meter: int) -> Run:
-    """The run counted so that the beat nearest to a known downbeat is one, from there if later."""
-    period_s = float(np.median(np.diff(run.beats_s)))
-    count = max(0, round((run.beats_s[0] - one_s) / period_s))
-    lead_s = run.beats_s[0] - period_s * np.arange(count, 0, -1)
-    beats_s = np.concatenate((lead_s[lead_s > -_SILENT_S], run.beats_s))
-    if not beats_s[0] - period_s < one_s < beats_s[-1] + period_s:
-        return run
-    one = int(np.argmin(np.abs(beats_s - one_s)))
-    return replace(run, beats_s=np.maximum(beats_s, 0.0), start=-one % meter)
+def _led_in(run: Run, one_s: float) -> Run:
+    """The run counted so that a known moment is a downbeat, from there if nothing is played there.
+
+    The moment may lie on a half beat: all beats are then moved by half a beat.
+    """
+    beats_s = run.beats_s
+    at = round(2 * float(places_on(beats_s, np.array([one_s]))[0])) / 2
+    if at % 1:
+        half_s = (beats_s[1:] + beats_s[:-1]) / 2
+        first_s, last_s = 2 * beats_s[0] - half_s[0], 2 * beats_s[-1] - half_s[-1]
+        beats_s, at = np.concatenate(([first_s], half_s, [last_s])), at + 0.5
+    period_s, count = beats_s[1] - beats_s[0], max(0, -round(at))
+    beats_s = np.concatenate((beats_s[0] - period_s * np.arange(count, 0, -1), beats_s))
+    start, kept = -round(at + count), beats_s > -_SILENT_S
+    return replace(run, beats_s=np.maximum(beats_s[kept], 0.0), start=start + int(np.argmax(kept)))
 
 
 def passages(runs: Sequence[Run], times_s: np.ndarray) -> tuple[Passage, ...]:

@@ -28,10 +28,10 @@ MAY_IMPORT = {
 # know each other; names within a place (sub-rooms, or files of the ground floor) may.
 FLOORS = {
     "shared": "units complaint files best_path sound notes rhythm swing harmony take < codec",
-    "listen": "ear one_layer offline_network time.time_hints time.told time.usual_tempi < recording"
+    "listen": "ear one_layer offline_network time.time_hints < recording"
     " < attacks < piano | general | other_sounds < time < hearing",
-    "listen.time": "time_hints told usual_tempi < bar_places count_in one_a_bar strokes"
-    " < with_clicks | without_clicks < beats < hint_remarks",
+    "listen.time": "time_hints < bar_places count_in one_a_bar < rhythms < bar_pointer < runs"
+    " < readings < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
     " < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"

@@ -1,7 +1,7 @@
-"""Rhythms of players, counted from annotated recordings: ``python -m training.rhythms TRIOS OUT``.
+"""Rhythms of players, counted: ``python -m training.classifiers.count_rhythms TRIOS OUT``.
 
 For every track and part: how many onsets stand at each of 24 places of each beat of the bar, the
-tempo, and onsets for each beat. TRIOS is the file of bench/data (see there for source and licence).
+tempo, and onsets for each beat. TRIOS is `bench/data/trios.json` (source and licence stand in it).
 """
 
 import json
@@ -33,9 +33,7 @@ def of_track(row: dict) -> dict:
         "bpm": round(60 / float(np.median(np.diff(beats))), 1),
         "meter": meter,
         "beats": len(beats),
-        **{
-            part: counts(beats, numbers, np.unique(row[part]), meter).tolist() for part in PARTS
-        },
+        **{part: counts(beats, numbers, np.unique(row[part]), meter).tolist() for part in PARTS},
     }
 
 
@@ -48,7 +46,8 @@ def main(trios: Path, out: Path) -> None:
     rows = [of_track(row) for row in data["tracks"]]
     lines = ",\n  ".join(json.dumps(row, separators=(",", ":")) for row in rows)
     out.write_text(
-        '{"source": "Jazz Trio Database, manual annotations, MIT Licence (training/rhythms.py)",\n'
+        '{"source": "Jazz Trio Database, manual annotations, MIT Licence; counted by '
+        'training/classifiers/count_rhythms.py",\n'
         f' "bins": {BINS},\n "tracks": [\n  {lines}\n ]}}\n',
         encoding="utf-8",
     )

@@ -53,6 +53,7 @@ class _Liker:
         self._has_stack = bool(heights)
         self._row = chord.row
         self._asked = [frozenset(pitch_class(d) for d in group) for group in asked(chord.row)]
+        self._guides = frozenset(pitch_class(degree) for degree in chord.guide_tones)
         self._written = frozenset(chord.row.intervals)
         self._ends = (
             ((heights[0] + self._root) % 12, (heights[-1] + self._root) % 12) if heights else None
@@ -84,9 +85,10 @@ class _Liker:
             counted |= gesture.held_classes
         over = {(pc - self._root) % 12 for pc in counted}
         sounding = over | {(pc - self._root) % 12 for pc in gesture.held_classes}
-        lacking = sum(not group & sounding for group in self._asked)
-        if lacking and stands_without(struck, self._root, self._row):
-            lacking = SHELL_LACKS * lacking
+        lacks = [group for group in self._asked if not group & sounding]
+        lacking = float(len(lacks))
+        if lacks and stands_without(struck, self._root, self._row):
+            lacking -= (1 - SHELL_LACKS) * sum(bool(group & self._guides) for group in lacks)
         foreign = len(contradicting(self._row, over))
         mistakes = max(lacking, foreign) + REPLACED * min(lacking, foreign)
         unwritten = len(over - self._written)

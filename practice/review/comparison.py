@@ -218,13 +218,14 @@ def _to_chord(
         for group in asked(chord.row)
         if not {pitch_class(degree) for degree in group} & sounding
     ]
+    guides = {(root + pitch_class(degree)) % 12 for degree in chord.guide_tones}
     found = []
     for pc in sorted(lost, key=lambda one: (one - root) % 12):
         nearest = min(foreign, key=lambda p: _apart(p, pc), default=None)
         if nearest is not None and _apart(nearest, pc) <= NEAR - 1:
             foreign.remove(nearest)
             found.append(namer("wrong", nearest + _step(nearest, pc), nearest))
-        elif foreign or not stands_without(pitches, root, chord.row):
+        elif foreign or not (pc in guides and stands_without(pitches, root, chord.row)):
             found.append(replace(namer("missing", 60 + (pc - 60) % 12, None), meant_midi=None))
     found += [namer("added", None, p) for p in foreign]
     return ("changed" if found else "fits"), tuple(found)

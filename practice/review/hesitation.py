@@ -5,8 +5,8 @@ target gives it. A pass's pulse at one change is the median of its other changes
 than the take's usual pulse (waits only ever slow a change down, so that is a lower quartile). A
 pass of two chords has the take's usual pulse alone.
 
-Comping strikes chords before and after their beats (anticipations, rests on the one), and that is no
-waiting: a wait is a hesitation when it is longer than the pulse asks by `LATE_BEATS`, by
+Comping strikes chords before and after their beats (anticipations, rests on the one), and that
+is no waiting: a wait is a hesitation when it is longer than the pulse asks by `LATE_BEATS`, by
 `LATE_S`, and by `LOOSE` times what the take's changes are off, which is at most `SURELY_BEATS`.
 """
 
@@ -115,9 +115,7 @@ def _changes(row: Pass, target: Target) -> list[_Change]:
 
 def _pulse(changes: Sequence[_Change], at: int, usual_s: float | None) -> float | None:
     """Seconds a beat at one change, from the others and the take."""
-    own = [
-        one.pulse_s for i, one in enumerate(changes) if i != at and one.put_right_s is None
-    ]
+    own = [one.pulse_s for i, one in enumerate(changes) if i != at and one.put_right_s is None]
     if not own:
         return usual_s
     return max(median(own), usual_s or 0.0)

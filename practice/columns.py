@@ -16,11 +16,6 @@ def _line(cells: Sequence[str], widths: Sequence[int]) -> str:
     return "  ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=True)).rstrip()
 
 
-def one_line(text: str) -> str:
-    """Text from outside (a file's name) without line breaks and control characters."""
-    return "".join(char if char.isprintable() else " " for char in text)
-
-
 def plural(count: int, one: str, many: str | None = None) -> str:
     """``1 pass``, ``2 passes``; `many` is `one` with an s if left out."""
     return f"{count} {one if count == 1 else many or one + 's'}"

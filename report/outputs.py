@@ -7,6 +7,7 @@ add a format, write its renderer and add a row here; the command line reads this
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
+from urllib.parse import quote
 
 from stackline.report.contents.chart import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
@@ -14,7 +15,7 @@ from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.page import index_page, page
 from stackline.report.page.page_worker import PageInTheMaking
-from stackline.report.printed import pdf_file, sheet_file
+from stackline.report.printed import changes_sheet, pdf_file, sheet_file
 from stackline.report.sound.page_sound import PageSound, page_sound
 from stackline.report.sound.spectrogram import picture
 from stackline.shared.codec.codec_write import to_json
@@ -26,11 +27,17 @@ from stackline.theory.chords.foreign_chords import check_chords
 
 @dataclass(frozen=True, kw_only=True)
 class PageParts:
-    """What a page may have besides the take. score: gives the engraved pages."""
+    """What a page may have besides the take.
+
+    score: gives the engraved pages. beside: link and label of the take's other files.
+    """
 
     sound: PageSound | None = None
     score: Callable[[Take], Sequence[str]] = page_score
+    beside: tuple[tuple[str, str], ...] = ()
 
+
+INDEX = "index.html"  # of the pages of several takes
 
 Renderer = Callable[[Take, PageParts | None], str | bytes]
 
@@ -45,11 +52,11 @@ class Format:
 
 
 def _page(take: Take, parts: PageParts | None) -> str:
-    sound, score = (parts.sound, parts.score) if parts else (None, page_score)
-    if sound is None or not take.notes:
-        return page.render(take, score=score)
-    behind = picture(sound.strengths, *pitch_rows(take))
-    return page.render(take, sound.audio, behind, score)
+    parts = parts or PageParts()
+    if parts.sound is None or not take.notes:
+        return page.render(take, score=parts.score, beside=parts.beside)
+    behind = picture(parts.sound.strengths, *pitch_rows(take))
+    return page.render(take, parts.sound.audio, behind, parts.score, parts.beside)
 
 
 FORMATS: dict[str, Format] = {
@@ -76,13 +83,19 @@ FORMATS: dict[str, Format] = {
     ),
     "pdf": Format(
         suffix=".pdf",
-        purpose="the engraved score on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the engraved score on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: pdf_file.render(take),
     ),
     "sheet": Format(
         suffix=".sheet.pdf",
-        purpose="the study sheet on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the study sheet on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: sheet_file.render(take),
+    ),
+    "grid": Format(
+        suffix=".grid.pdf",
+        purpose="the changes on one sheet of A4, with stacks and cadences "
+        "(an extra: pip install 'stackline[pdf]')",
+        render=lambda take, _: changes_sheet.render(take),
     ),
     "json": Format(
         suffix=".json", purpose="everything, for programs", render=lambda take, _: to_json(take)
@@ -103,6 +116,10 @@ FORMATS: dict[str, Format] = {
         render=lambda take, _: jams_file.render(take),
     ),
 }
+
+
+# What the page links to where it lies beside it, and what the link says.
+LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)"}
 
 
 def _check(names: Iterable[str]) -> None:
@@ -130,11 +147,11 @@ def write(
     names = tuple(formats)
     _check(names)
     check_chords(take.voicings)
-    stem = stem_of(take.source.name)
-    paths = {name: folder / f"{stem}{FORMATS[name].suffix}" for name in names}
+    paths = {name: output_path(take.source.name, folder, name) for name in names}
     parts = PageParts()
     if "page" in names:
-        parts = replace(parts, sound=_sound(take, recording_path, making))
+        links = tuple((quote(paths[name].name), LINKED[name]) for name in names if name in LINKED)
+        parts = replace(parts, sound=_sound(take, recording_path, making), beside=links)
         if making is not None:
             making.begin_score(take)
             parts = replace(parts, score=making.score)
@@ -160,12 +177,17 @@ def _sound(
 
 def write_index(takes: Sequence[Take], folder: Path) -> Path:
     """Write ``index.html`` over takes whose sheets lie in `folder`, and return its path."""
-    path = folder / "index.html"
+    path = folder / INDEX
     suffix = FORMATS["page"].suffix
     write_text(
         path, index_page.render([(take, stem_of(take.source.name) + suffix) for take in takes])
     )
     return path
+
+
+def output_path(recording: str, folder: Path, name: str) -> Path:
+    """Where a format of a recording is written."""
+    return folder / f"{stem_of(recording)}{FORMATS[name].suffix}"
 
 
 def stem_of(name: str) -> str:

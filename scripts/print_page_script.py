@@ -5,7 +5,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from stackline.report.page.page import SCRIPTS, asset
+from stackline.report.html import asset
+from stackline.report.page.page import SCRIPTS
 
 if __name__ == "__main__":
     print("".join(asset(name) for name in SCRIPTS), end="")

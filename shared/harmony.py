@@ -209,7 +209,8 @@ class Parallel:
 class Motion:
     """From one voicing to the next, by their indices in the take.
 
-    guide_tones: the moves that carry a 3 or 7 into the next chord's 7 or 3.
+    guide_tones: the moves that carry a 3 or 7 into the next chord's 7 or 3, or the 3 of a dominant
+    up into the root.
     resolutions: empty unless the first chord is a dominant that is due to resolve here.
     """
 

@@ -30,12 +30,14 @@ class Audio:
     samples: float32, shape (n_samples,), full scale 1.0 (may exceed it), finite.
     sample_rate_hz: of `samples`, not of the file.
     sha256: of the file's bytes, hex; two takes of equal sha256 are one take.
+    broken_off_s: where a cut or damaged file breaks off, None where it is whole.
     """
 
     name: str
     samples: Samples
     sample_rate_hz: int
     sha256: str
+    broken_off_s: float | None = None
 
     @property
     def duration_s(self) -> float:

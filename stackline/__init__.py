@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from stackline.shared.complaint import Complaint
     from stackline.shared.notes import Beat, BeatGrid, Note
     from stackline.shared.take import Take
-    from stackline.theory.given.changes import parse_changes
+    from stackline.theory.sheet.changes_text import parse_changes
 
 _HOMES = {
     "transcribe": "pipeline",
@@ -43,7 +43,7 @@ _HOMES = {
     "BeatGrid": "shared.notes",
     "TimeHints": "listen.time.time_hints",
     "Complaint": "shared.complaint",
-    "parse_changes": "theory.given.changes",
+    "parse_changes": "theory.sheet.changes_text",
     "from_json": "shared.codec.codec_read",
     "to_json": "shared.codec.codec_write",
 }

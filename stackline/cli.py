@@ -1,9 +1,5 @@
-"""The command line. Every command has an example in its help.
+"""The command line. Every command has an example in its help."""
 
-Exit codes: 0 done, 1 nothing heard, 2 bad input, 130 interrupted.
-"""
-
-import signal
 import sys
 from pathlib import Path
 
@@ -14,16 +10,16 @@ from stackline.commands.drill_command import drill
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
-from stackline.commands.transcribe_command import BAD_INPUT, Order, run
+from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
+from stackline.options.output_file import printed
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
 
-INTERRUPTED = 130
 DEFAULT_FOLDER = "stackline-out"
 DEFAULT_FORMATS = "page,json,midi"
 
@@ -84,7 +80,7 @@ def transcribe(
         time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,
     )
-    sys.exit(run(order))
+    sys.exit(work_through(order))
 
 
 @commands.command()
@@ -111,7 +107,7 @@ def demo(output: str, ear: str, no_open: bool) -> None:
         ear=ear,
         changes=None,
     )
-    code = run(order)
+    code = work_through(order)
     page = Path(output) / f"{recording.stem}.html"
     if not no_open and page.exists() and not open_page(page):
         click.echo(f"no browser could be opened here; open {page} in one")
@@ -149,25 +145,19 @@ def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:
     for name in names:
         if name not in FORMATS:
             raise Complaint(f"--formats {name!r}: allowed are {', '.join(FORMATS)}")
-    return () if json_to == "-" and listed == DEFAULT_FORMATS else names
+    return () if printed(json_to) and listed == DEFAULT_FORMATS else names
 
 
-def main() -> None:
-    """Run the command; print a complaint as one sentence and exit with its code."""
-    signal.signal(signal.SIGTERM, _stop)
+def run() -> int:
+    """Run the command; print a complaint as one sentence. Returns the exit code."""
     try:
-        commands(standalone_mode=False)
+        return int(commands(standalone_mode=False) or DONE)
     except Complaint as complaint:
         click.echo(f"stackline: {complaint}", err=True)
-        sys.exit(BAD_INPUT)
+    except click.Abort:
+        raise KeyboardInterrupt from None
     except click.ClickException as error:
         error.show()
-        sys.exit(BAD_INPUT)
-    except (KeyboardInterrupt, click.Abort):
-        click.echo("stackline: interrupted; nothing half-written was left", err=True)
-        sys.exit(INTERRUPTED)
-
-
-def _stop(signum: int, frame: object) -> None:
-    """A polite kill unwinds like an interrupt, so that temporary files are removed."""
-    raise KeyboardInterrupt
+    except SystemExit as ended:
+        return ended.code if isinstance(ended.code, int) else DONE
+    return BAD_INPUT

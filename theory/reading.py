@@ -11,10 +11,10 @@ from stackline.shared.harmony import ChordSpan, Motion, Voicing
 from stackline.shared.notes import Attack, BeatGrid
 from stackline.shared.rhythm import HarmonicRhythm
 from stackline.theory.form.harmonic_rhythm import harmonic_rhythm
-from stackline.theory.given.changes import Changes
 from stackline.theory.given.given import given_spans
 from stackline.theory.labelling.heard import heard_spans
 from stackline.theory.motion.motion import motions
+from stackline.theory.sheet.changes import Changes
 from stackline.theory.sounding import Sounding, soundings
 from stackline.theory.stacks.voicing_maker import make_voicing, mark_locked
 

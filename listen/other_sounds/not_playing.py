@@ -25,6 +25,7 @@ import numpy as np
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.one_layer import OneLayer, load
 from stackline.listen.other_sounds.texture import STEP_S, frames, windows
+from stackline.shared.best_path import best_path
 from stackline.shared.notes import Attack, Note, Span, SpanKind
 from stackline.shared.sound import Audio
 
@@ -101,21 +102,9 @@ def spans_of(logs: np.ndarray, duration_s: float) -> tuple[Span, ...]:
 
 
 def _steady(logs: np.ndarray) -> np.ndarray:
-    """The likeliest row of answers when each change costs `_CHANGE` (Viterbi), (n,)."""
-    n, count = logs.shape
-    back = np.zeros((n, count), int)
-    best = logs[0].copy() if n else np.zeros(count)
-    for i in range(1, n):
-        other = int(best.argmax())
-        moved = best[other] - _CHANGE
-        back[i] = np.where(best >= moved, np.arange(count), other)
-        best = np.maximum(best, moved) + logs[i]
-    path = np.zeros(n, int)
-    if n:
-        path[-1] = int(best.argmax())
-    for i in range(n - 1, 0, -1):
-        path[i - 1] = back[i, path[i]]
-    return path
+    """The likeliest row of answers when each change costs `_CHANGE`, (n,)."""
+    moves = -_CHANGE * (1.0 - np.eye(logs.shape[1]))
+    return np.array(best_path(logs, lambda _: moves), dtype=int)
 
 
 Run = tuple[int, int, int]  # class, first window, last window

@@ -5,12 +5,16 @@ a video, webm. The file is streamed: frames are scaled to full scale 1.0, their 
 averaged, resampled by soxr and spooled to disk, so memory does not grow with length.
 
 Averaging is done here, since a mono layout in FFmpeg's resampler scales by sqrt(1/2) per
-channel and is louder than the mean. Samples that are no numbers are refused, not mended:
-what they hide is unknown.
+channel and is louder than the mean. Where the channels cancel each other (one of two is turned
+around) the loudest is heard alone. Samples that are not numbers are refused: what they hide is
+unknown. A recording that is cut or damaged is heard up to there (`endings`).
 """
 
 import hashlib
+import os
+import stat
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import av
@@ -19,6 +23,7 @@ import numpy as np
 import soxr
 
 from stackline.listen.ear import Progress, silent
+from stackline.listen.recording.endings import breaks_off, said_length_s
 from stackline.listen.recording.media_file import open_media
 from stackline.listen.recording.spool import Spool
 from stackline.shared.complaint import Complaint
@@ -26,8 +31,38 @@ from stackline.shared.sound import Audio
 from stackline.shared.units import clock
 
 LOUDEST = 1e6  # 120 dB above full scale is no sound
+LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 4_000, 768_000
+LONGEST_S = 86_400.0  # a day: what says it is longer fills the disk
 _PLAYABLE = "wav, flac, ogg, mp3, m4a, mp4 or webm"
-_CUT_OFF_S = 1.0  # an mp4 that is shorter than its own index by more than this is cut off
+_CANCELS = 0.01  # power of the mean over that of the loudest channel, 20 dB
+
+
+@dataclass(kw_only=True)
+class _Heard:
+    """What comes out while a recording is read. power: sums of squares, of each channel."""
+
+    broken_off_s: float | None = None
+    mean_power: float = 0.0
+    power: np.ndarray = field(default_factory=lambda: np.zeros(1))
+
+    def add(self, channels: np.ndarray, mean: np.ndarray) -> None:
+        """Count one frame in."""
+        if len(channels) == 1:
+            return
+        if len(self.power) != len(channels):
+            self.power, self.mean_power = np.zeros(len(channels)), 0.0
+        self.power += [float(np.dot(one, one)) for one in channels]
+        self.mean_power += float(np.dot(mean, mean))
+
+    @property
+    def loudest(self) -> int | None:
+        """The channel to be heard alone, where the mean of all hides the sound."""
+        return int(self.power.argmax()) if cancels(self.mean_power, self.power) else None
+
+
+def cancels(mean_power: float, power: np.ndarray) -> bool:
+    """Whether the mean of channels hides what they hold. power: of each, summed like the mean's."""
+    return bool(mean_power < _CANCELS * power.max())
 
 
 def decode(path: Path, sample_rate_hz: int, progress: Progress = silent) -> Audio:
@@ -36,9 +71,29 @@ def decode(path: Path, sample_rate_hz: int, progress: Progress = silent) -> Audi
     The samples of the result are a `Spool`: read them by slicing.
     """
     digest = _sha256(path)
+    heard = _Heard()
+    samples = _read(path, sample_rate_hz, heard, None, progress)
+    if heard.loudest is not None:
+        samples = _read(path, sample_rate_hz, _Heard(), heard.loudest, progress)
+    if len(samples) == 0:
+        raise Complaint(f"{path.name} holds no sound (zero seconds); name a recording")
+    progress("reading the recording", 1.0)
+    return Audio(
+        name=os.fsencode(path.name).decode("utf-8", "replace"),
+        samples=samples,
+        sample_rate_hz=sample_rate_hz,
+        sha256=digest,
+        broken_off_s=heard.broken_off_s,
+    )
+
+
+def _read(
+    path: Path, sample_rate_hz: int, heard: _Heard, channel: int | None, progress: Progress
+) -> Spool:
+    """The samples of a recording: of one channel, or the mean of all where it is None."""
     samples = Spool()
     resampler: _Resampler | None = None
-    for block, rate, fraction in _blocks(path):
+    for block, rate, fraction in _blocks(path, heard, channel):
         if resampler is None or resampler.from_hz != rate:
             if resampler is not None:
                 samples.append(resampler.end())
@@ -47,18 +102,18 @@ def decode(path: Path, sample_rate_hz: int, progress: Progress = silent) -> Audi
         progress("reading the recording", fraction)
     if resampler is not None:
         samples.append(resampler.end())
-    if len(samples) == 0:
-        raise Complaint(f"{path.name} holds no sound (zero seconds); name a recording")
-    progress("reading the recording", 1.0)
-    return Audio(name=path.name, samples=samples, sample_rate_hz=sample_rate_hz, sha256=digest)
+    return samples
 
 
 def _sha256(path: Path) -> str:
     """Digest of the file's bytes, hex; Complaint when there is no such file to read."""
-    if path.is_dir():
-        raise Complaint(f"{path} is a folder; name one recording in it")
     try:
-        if path.stat().st_size == 0:
+        found = path.stat()
+        if stat.S_ISDIR(found.st_mode):
+            raise Complaint(f"{path} is a folder; name one recording in it")
+        if not stat.S_ISREG(found.st_mode):
+            raise Complaint(f"{path} is a device or a pipe; name a recording kept in a file")
+        if found.st_size == 0:
             raise Complaint(f"{path.name} is empty (zero bytes); name a recording")
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
@@ -84,19 +139,19 @@ class _Resampler:
         return nothing if self._same else self._stream.resample_chunk(nothing, last=True)
 
 
-def _blocks(path: Path) -> Iterator[tuple[np.ndarray, int, float]]:
+def _blocks(
+    path: Path, heard: _Heard, channel: int | None
+) -> Iterator[tuple[np.ndarray, int, float]]:
     """Mono blocks with their sample rate and the fraction of the file that is read."""
     try:
         container = open_media(path)
-    except av.error.FFmpegError as error:
+    except (av.error.FFmpegError, ValueError) as error:
         raise Complaint(_unreadable(path)) from error
     with container:
         if not container.streams.audio:
             raise Complaint(f"{path.name} has no sound track; name a recording ({_PLAYABLE})")
-        stream = container.streams.audio[0]
-        total_s = _declared_s(container, stream)
-        done_s = 0.0
-        frames = container.decode(stream)
+        total_s, done_s, failed = said_length_s(container), 0.0, False
+        frames = container.decode(container.streams.audio[0])
         while True:
             try:
                 frame = next(frames)
@@ -105,30 +160,39 @@ def _blocks(path: Path) -> Iterator[tuple[np.ndarray, int, float]]:
             except (av.error.FFmpegError, ValueError) as error:
                 if done_s == 0.0:
                     raise Complaint(_unreadable(path)) from error
-                raise Complaint(_broken(path, done_s)) from error
-            block = _mono(frame)
-            _check(block, path, done_s, frame.sample_rate)
-            done_s += len(block) / frame.sample_rate
-            yield block, frame.sample_rate, min(1.0, done_s / total_s) if total_s else 0.0
-        if "mp4" in container.format.name and total_s and done_s < total_s - _CUT_OFF_S:
-            raise Complaint(_broken(path, done_s))
+                failed = True
+                break
+            block, rate = _mono(frame, heard, channel), _usable_rate(frame, path)
+            _check(block, path, done_s, rate)
+            done_s += len(block) / rate
+            if done_s > LONGEST_S:
+                raise Complaint(f"{path.name} is longer than a day of sound; name a shorter one")
+            yield block, rate, min(1.0, done_s / total_s) if total_s else 0.0
+        if breaks_off(path, container, done_s, failed=failed):
+            heard.broken_off_s = done_s
 
 
-def _declared_s(container: av.container.InputContainer, stream: av.AudioStream) -> float | None:
-    """How long the file says it is, if it does."""
-    if stream.duration is not None and stream.time_base is not None:
-        return float(stream.duration * stream.time_base)
-    return container.duration / av.time_base if container.duration else None
+def _usable_rate(frame: av.AudioFrame, path: Path) -> int:
+    if not LOWEST_RATE_HZ <= frame.sample_rate <= HIGHEST_RATE_HZ:
+        raise Complaint(
+            f"{path.name} has {frame.sample_rate} samples a second; allowed are "
+            f"{LOWEST_RATE_HZ} to {HIGHEST_RATE_HZ}, usual are 44100 and 48000"
+        )
+    return int(frame.sample_rate)
 
 
-def _mono(frame: av.AudioFrame) -> np.ndarray:
-    """The mean of a frame's channels, float32, full scale 1.0."""
+def _mono(frame: av.AudioFrame, heard: _Heard, channel: int | None) -> np.ndarray:
+    """One channel of a frame, or the mean of all; float32, full scale 1.0."""
     values = frame.to_ndarray()
     if not frame.format.is_planar:
         values = values.reshape(-1, len(frame.layout.channels)).T
     channels = _full_scale(values)
+    if channel is not None and channel < len(channels):
+        return np.asarray(channels[channel], np.float32)
     total = sum(channels[1:], start=channels[0])  # a mean over interleaved samples is slow
-    return np.asarray(total / len(channels), np.float32)
+    mean = np.asarray(total / len(channels), np.float32)
+    heard.add(channels, mean)
+    return mean
 
 
 def _full_scale(values: np.ndarray) -> np.ndarray:
@@ -152,7 +216,3 @@ def _check(block: np.ndarray, path: Path, start_s: float, rate: int) -> None:
 
 def _unreadable(path: Path) -> str:
     return f"{path.name} is no recording that can be read; name a {_PLAYABLE} file"
-
-
-def _broken(path: Path, done_s: float) -> str:
-    return f"{path.name} is damaged or cut off at {clock(done_s)}; copy or export it again"

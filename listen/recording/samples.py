@@ -1,7 +1,7 @@
 """Samples that somebody already holds, as a recording.
 
-The same treatment as a file's (`decode`): channels averaged, resampled by soxr, every sample a
-finite number at most 120 dB above full scale.
+The same treatment as a file's (`decode`): channels averaged unless they cancel, resampled by
+soxr, every sample a finite number at most 120 dB above full scale.
 """
 
 import hashlib
@@ -9,11 +9,14 @@ import hashlib
 import numpy as np
 import soxr
 
-from stackline.listen.recording.decode import LOUDEST
+from stackline.listen.recording.decode import (
+    HIGHEST_RATE_HZ,
+    LOUDEST,
+    LOWEST_RATE_HZ,
+    cancels,
+)
 from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio
-
-_RATES_HZ = (4_000, 768_000)
 
 
 def from_samples(
@@ -28,7 +31,11 @@ def from_samples(
     """
     found = np.asarray(samples)
     _check(found, sample_rate_hz)
-    mono = _as_float(found).reshape(len(found), -1).mean(axis=1, dtype=np.float32)
+    channels = _as_float(found).reshape(len(found), -1)
+    mono = channels.mean(axis=1, dtype=np.float32)
+    power = np.einsum("ij,ij->j", channels, channels)
+    if cancels(float(np.dot(mono, mono)), power):
+        mono = np.ascontiguousarray(channels[:, power.argmax()])
     if not np.isfinite(mono).all() or np.abs(mono).max() > LOUDEST:
         raise Complaint(
             "the samples hold values that are not finite or beyond any sound; full scale is 1.0"
@@ -52,10 +59,10 @@ def _check(samples: np.ndarray, rate_hz: int) -> None:
             f"samples of type {samples.dtype} are not read; give floating point with full scale "
             "1.0, or signed integers"
         )
-    if not _RATES_HZ[0] <= rate_hz <= _RATES_HZ[1]:
+    if not LOWEST_RATE_HZ <= rate_hz <= HIGHEST_RATE_HZ:
         raise Complaint(
-            f"a sample rate of {rate_hz} Hz is out of range; give {_RATES_HZ[0]} to "
-            f"{_RATES_HZ[1]}, such as 44100"
+            f"a sample rate of {rate_hz} Hz is out of range; give {LOWEST_RATE_HZ} to "
+            f"{HIGHEST_RATE_HZ}, such as 44100"
         )
 
 

@@ -5,11 +5,15 @@ process does not grow with what has been read. The file has no name and goes awa
 the object.
 """
 
+import contextlib
 import os
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+
+from stackline.shared.complaint import Complaint
 
 _SAMPLE = np.dtype(np.float32)
 
@@ -18,15 +22,21 @@ class Spool:
     """Append blocks of samples, then read any part by slicing."""
 
     def __init__(self) -> None:
-        self._file = tempfile.TemporaryFile(  # noqa: SIM115 (lives as long as the spool)
-            dir=_roomy_folder(), prefix="stackline-"
-        )
+        with _told():
+            self._file = tempfile.TemporaryFile(  # noqa: SIM115 (lives as long as the spool)
+                dir=_roomy_folder(), prefix="stackline-", buffering=0
+            )
         self._length = 0
 
     def append(self, block: np.ndarray) -> None:
-        """Add samples, shape (n,), at the end."""
-        self._file.seek(self._length * _SAMPLE.itemsize)
-        self._file.write(np.ascontiguousarray(block, _SAMPLE).data)
+        """Add samples, shape (n,), at the end; raises Complaint where there is no room."""
+        if not len(block):
+            return
+        left = np.ascontiguousarray(block, _SAMPLE).data.cast("B")
+        with _told():
+            self._file.seek(self._length * _SAMPLE.itemsize)
+            while left:
+                left = left[self._file.write(left) :]
         self._length += len(block)
 
     def __len__(self) -> int:
@@ -49,6 +59,18 @@ class Spool:
         file = getattr(self, "_file", None)
         if file is not None:
             file.close()
+
+
+@contextlib.contextmanager
+def _told() -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        folder = _roomy_folder() or tempfile.gettempdir()
+        raise Complaint(
+            f"the sound cannot be kept in {folder} while it is heard: {error.strerror}; "
+            "set TMPDIR to a folder with more room (6 MB a minute)"
+        ) from error
 
 
 def _roomy_folder() -> str | None:

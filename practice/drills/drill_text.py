@@ -1,10 +1,11 @@
 """A drill as plain text: each key with its symbols and notes, left and right hand parted."""
 
-from stackline.practice.columns import columns, one_line
+from stackline.practice.columns import columns
 from stackline.practice.drills.drill import Drill
 from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.placing import Placed, note_names
 from stackline.practice.targets.targets import TargetChord
+from stackline.report.words.marks import one_line
 from stackline.theory.stacks.hands import split_hands
 
 MOST_COLUMNS = 4  # chords beside each other; longer targets stand below each other

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from stackline.practice.columns import columns, one_line
+from stackline.practice.columns import columns
 from stackline.practice.library.store import Store
 from stackline.practice.progress.advice import Advice, advise
 from stackline.practice.progress.habits import Habits
@@ -12,6 +12,7 @@ from stackline.practice.progress.twelve_keys import KeyHistory, twelve_keys
 from stackline.practice.progress.weeks import Week, compared, weeks
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.review_data import target_data
+from stackline.report.words.marks import one_line
 
 BAR = 20  # characters of a full bar in the time line
 

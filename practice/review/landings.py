@@ -15,6 +15,7 @@ from stackline.practice.review.review_records import Landing
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.shared.harmony import ChordSpan, Degree, Outcome, Resolution, Tone, Voicing
 from stackline.shared.notes import Attack, Note
+from stackline.theory.motion.guide_tones import first_pairs
 from stackline.theory.motion.pairing import pair_voices
 from stackline.theory.motion.resolution_rules import shifts_due
 from stackline.theory.motion.resolutions import degree_in, resolutions
@@ -52,7 +53,8 @@ def intended(target: Target, chord: int) -> dict[str, Way]:
     first = _intended_voicing(target.chords[chord], [p + low for p in here])
     second = _intended_voicing(target.chords[chord + 1], [p + low for p in there])
     found: dict[str, Way] = {}
-    for one in resolutions(first, [second], pair_voices(first.pitches, second.pitches)):
+    moves = pair_voices(first.pitches, second.pitches, first_pairs(first, second))
+    for one in resolutions(first, [second], moves):
         if one.outcome in ARRIVING and one.to is not None and one.to_midi is not None:
             way = Way(to=one.to, semitones=one.to_midi - one.midi)
             found.setdefault(str(one.degree), way)
@@ -71,7 +73,7 @@ def landings(
     now = _voicing(first.main, pitches[0], before, key)
     later = [_voicing(second.main, pitches[1], after, key)]
     later += [_voicing(one, one.struck, after, key) for one in second.later]
-    moves = pair_voices(pitches[0], pitches[1])
+    moves = pair_voices(pitches[0], pitches[1], first_pairs(now, later[0]))
     if not target.places[chord] or not target.places[chord + 1]:
         asked = [
             one for one in resolutions(now, later, moves)

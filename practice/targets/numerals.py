@@ -1,49 +1,12 @@
-"""Roman numerals: chords as degrees of a key, ``IIm9``, ``bII7``, ``V13(b9)``.
-
-A numeral counts in the major scale of the tonic, in minor keys too (the III of C minor is
-written bIII). Case is free; a small numeral without a third of its own is minor, so
-``ii7`` is ``IIm7``. What follows the numeral is a chord quality as `symbols` reads it.
-"""
+"""Names of keys and of degrees of a key, as this room prints them; `roman` reads numerals."""
 
 import re
 
 from stackline.shared.complaint import Complaint
-from stackline.shared.harmony import ChordSymbol
-from stackline.theory.chords.spelling import fifths, name_at, plain_name
-from stackline.theory.chords.symbols import parse_symbol
+from stackline.theory.chords.spelling import plain_name
 
-_NUMERAL = re.compile(r"(bb|b|##|#)?(VII|VI|IV|V|III|II|I|vii|vi|iv|v|iii|ii|i)(?![A-Z])")
-_STEP_FIFTHS = {"I": 0, "II": 2, "III": 4, "IV": -1, "V": 1, "VI": 3, "VII": 5}
-_OWN_THIRD = ("m", "-", "dim", "o", "°", "º", "ø", "Ø", "h", "sus", "aug", "+")
 _NAMES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")
 _RISING = ("I", "#I", "II", "#II", "III", "IV", "#IV", "V", "#V", "VI", "#VI", "VII")
-
-
-def is_numeral(word: str) -> bool:
-    """Whether a word begins as a numeral does; no chord symbol does."""
-    return _NUMERAL.match(word) is not None
-
-
-def in_key(word: str, tonic: str) -> ChordSymbol:
-    """The chord that a numeral means in a key: ``V7`` in ``Eb`` is ``Bb7``.
-
-    tonic: a spelled note. Raises Complaint for a quality that cannot be read.
-    """
-    found = _NUMERAL.match(word)
-    if not found:
-        raise Complaint(f"{word!r} is no degree of a key: write I, IIm7, bII7, V13(b9)")
-    sign, step = found[1] or "", found[2]
-    rest = word[found.end() :]
-    if step.islower() and not rest.startswith(_OWN_THIRD):
-        rest = "m" + rest
-    place = fifths(tonic) + _STEP_FIFTHS[step.upper()] + 7 * (sign.count("#") - sign.count("b"))
-    try:
-        return parse_symbol(name_at(place) + rest)
-    except Complaint:
-        raise Complaint(
-            f"cannot read {rest!r} after the numeral in {word!r}: "
-            "write a quality such as m7, 13(b9), maj9 or 7alt"
-        ) from None
 
 
 def numeral_name(semitones_up: int, *, rising: bool = False) -> str:

@@ -10,9 +10,12 @@ practice behind them: voicings that sound clear first, then comfortable, then sm
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from stackline.practice.note_names import note_name
 from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.targets import Target, TargetChord, movement
+from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Degree
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
@@ -77,27 +80,19 @@ def place_keys(
     if not target.has_stacks:
         raise Complaint(f"{target.name!r} has chords without a stack: nothing to place")
     rows = [_inside(target, key, _choices(target, key), register) for key in keys]
-    costs = [
-        [_cost(target, key, one, register) for one in row]
+    values = [
+        np.array([-_cost(target, key, one, register) for one in row])
         for key, row in zip(keys, rows, strict=True)
     ]
-    best, back = [costs[0]], []
-    for i in range(1, len(rows)):
-        totals = [
-            [
-                best[-1][a] + MOVED * movement(before[-1], after[0])
-                for a, before in enumerate(rows[i - 1])
-            ]
-            for after in rows[i]
-        ]
-        back.append([row.index(min(row)) for row in totals])
-        best.append([min(row) + costs[i][b] for b, row in enumerate(totals)])
-    chosen = [best[-1].index(min(best[-1]))]
-    for choice in reversed(back):
-        chosen.append(choice[chosen[-1]])
+
+    def moves(i: int) -> np.ndarray:
+        return np.array(
+            [[-MOVED * movement(one[-1], two[0]) for two in rows[i]] for one in rows[i - 1]]
+        )
+
     return tuple(
         Placed(key=key, pitches=row[i], cautions=cautions(target, key, row[i]))
-        for key, row, i in zip(keys, rows, reversed(chosen), strict=True)
+        for key, row, i in zip(keys, rows, best_path(values, moves), strict=True)
     )
 
 
@@ -157,7 +152,7 @@ def _middle(target: Target, register: Register) -> float:
 
 def low_words(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:
     """The low-limit warnings of a voicing, in words."""
-    return low_warnings(pitches, note_names(chord, key, pitches), chord.root_pc(key))
+    return low_warnings(pitches, note_names(chord, key, pitches))
 
 
 def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:

@@ -11,21 +11,21 @@ smallest of the table that has all degrees of the stack. ``%``, a repeated chord
 lengthen the chord before.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from stackline.practice.targets.numerals import in_key, is_numeral, read_key
+from stackline.practice.targets.numerals import read_key
 from stackline.practice.targets.targets import DOMINANTS, Target, TargetChord
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import ChordSymbol, Degree
 from stackline.theory.chords.qualities import QUALITIES, quality
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.given.changes import parse_changes, place_chords
+from stackline.theory.sheet.changes import place_chords, place_pickup
+from stackline.theory.sheet.changes_text import parse_changes, speaks_in_numerals
 
 BEATS_IN_BAR = 4
-_WORD = re.compile(r"[^\s|]+")
+MOST_CHORDS = 256  # the longest forms have about as many bars (ours)
 
 
 def parse_target(text: str, *, key: str | None = None, name: str = "typed") -> Target:
@@ -35,8 +35,16 @@ def parse_target(text: str, *, key: str | None = None, name: str = "typed") -> T
     last chord: itself if major or minor, a fifth below it if a dominant.
     """
     if ">" in text or _is_stack(text):
-        return Target(name=name, chords=_parse_stacks(text, key))
-    return Target(name=name, chords=parse_chords(text, key=key))
+        return Target(name=name, chords=_few_enough(_parse_stacks(text, key)))
+    return Target(name=name, chords=_few_enough(parse_chords(text, key=key)))
+
+
+def _few_enough(chords: tuple[TargetChord, ...]) -> tuple[TargetChord, ...]:
+    if len(chords) > MOST_CHORDS:
+        raise Complaint(
+            f"a target of {len(chords)} chords: give up to {MOST_CHORDS}, one time through"
+        )
+    return chords
 
 
 def parse_chords(
@@ -46,9 +54,10 @@ def parse_chords(
 
     Raises Complaint when the counts differ or a degree cannot be read.
     """
-    changes = parse_changes(_numerals_to_symbols(text))
+    changes = parse_changes(text, tonic="C" if speaks_in_numerals(text) else None)
+    beats = changes.beats_per_bar or BEATS_IN_BAR
     held: list[tuple[ChordSymbol, Fraction]] = []
-    for placed in place_chords(changes, BEATS_IN_BAR):
+    for placed in (*place_pickup(changes, beats), *place_chords(changes, beats)):
         if held and (placed.symbol is None or placed.symbol == held[-1][0]):
             held[-1] = (held[-1][0], held[-1][1] + placed.beats)
         elif placed.symbol is not None:
@@ -57,9 +66,9 @@ def parse_chords(
         raise Complaint("the target has no chords: write for example IIm9 | V13 | Imaj9")
     _same_count("stacks", stacks, len(held))
     _same_count("top degrees", tops, len(held))
-    tonic = read_key(key) if key and not _speaks_in_numerals(text) else None
+    tonic = read_key(key) if key and not speaks_in_numerals(text) else None
     if tonic is None:
-        tonic = 0 if _speaks_in_numerals(text) else _tonic(held[-1][0])
+        tonic = 0 if speaks_in_numerals(text) else _tonic(held[-1][0])
     return tuple(
         _chord(symbol, beats, tonic, stacks[i] if stacks else "", tops[i] if tops else "")
         for i, (symbol, beats) in enumerate(held)
@@ -83,27 +92,6 @@ def _chord(symbol: ChordSymbol, beats: Fraction, tonic: int, stack: str, top: st
         stack=degrees,
         top=str(read_degree(top)) if top else None,
     )
-
-
-def _speaks_in_numerals(text: str) -> bool:
-    words = [word for word in _WORD.findall(text) if word not in ("%", "N.C.")]
-    return bool(words) and is_numeral(words[0])
-
-
-def _numerals_to_symbols(text: str) -> str:
-    """Numerals as chords in C; symbols stay what they are."""
-    if not _speaks_in_numerals(text):
-        return text
-
-    def one(found: re.Match[str]) -> str:
-        word = found[0]
-        if word in ("%", "N.C."):
-            return word
-        if not is_numeral(word):
-            raise Complaint(f"{word!r} stands among numerals: write all chords as degrees, or none")
-        return in_key(word, "C").text
-
-    return _WORD.sub(one, text)
 
 
 def _tonic(last: ChordSymbol) -> int:

@@ -3,7 +3,7 @@
 from dataclasses import asdict
 from typing import Any
 
-from stackline.practice.columns import one_line, plural
+from stackline.practice.columns import plural
 from stackline.practice.review.review_records import (
     SURE,
     KeyReview,
@@ -15,6 +15,7 @@ from stackline.practice.targets.targets import Target
 from stackline.practice.written.key_pictures import picture
 from stackline.practice.written.page_frame import SIGNS, TONES, page
 from stackline.practice.written.review_text import state_words
+from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 

@@ -4,7 +4,7 @@ ASCII but for names from outside. A finding whose notes the ear was unsure of st
 with ``?``. With `every`, each voicing of each pass stands below it, note by note.
 """
 
-from stackline.practice.columns import columns, one_line, plural
+from stackline.practice.columns import columns, plural
 from stackline.practice.review.review_records import (
     SURE,
     Fault,
@@ -14,6 +14,7 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
+from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 
 

@@ -7,16 +7,17 @@ from the first to the last note without a gap; silence before and after is left 
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
-from stackline.report.words.marks import UNSURE_BELOW, doubts
+from stackline.report.words.marks import UNSURE_BELOW, doubts, motions_into
 from stackline.report.words.time_words import span_words
 from stackline.shared.notes import Note, Span
 from stackline.shared.take import Take
 from stackline.shared.units import clock
+from stackline.theory.motion.tally import ARRIVED
 
 SYMBOL_H = 34.0  # two lines of symbols
 ROLL_H = 120.0
@@ -25,6 +26,7 @@ BAR_H = SYMBOL_H + ROLL_H + LABEL_H
 SYMBOL_UNIT = 8.2  # about one character of a chord symbol
 UPPER_LINE, LOWER_LINE = 13.0, 29.0  # baselines of the symbols
 BREAK_S = 4.0  # a silence longer than this breaks the top line
+PART_BARS = 64  # a longer chart is folded into parts of so many pictures
 MARGIN_MIDI = 3  # semitones of air above the highest and below the lowest note
 
 Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
@@ -66,7 +68,9 @@ class Strip:
 class Bar:
     """One picture: its time, what stands in it, and its words for those who cannot see it.
 
-    out_of_time: whether it belongs to a passage without the pulse of the take.
+    out_of_time: whether it belongs to a passage without the pulse of the take. again: the symbol
+    that goes on from the bar before, for a bar that begins a row. missed: where something that was
+    due did not land.
     """
 
     title: str
@@ -77,7 +81,9 @@ class Bar:
     strips: tuple[Strip, ...]
     boxes: tuple[Box, ...]
     symbols: tuple[Label, ...]
+    again: str
     degrees: tuple[Label, ...]
+    missed: tuple[Label, ...]
     top_line: tuple[Segment, ...]
     spoken: str
 
@@ -92,6 +98,28 @@ def bars(take: Take) -> tuple[Bar, ...]:
         _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number])
         for number, slot in enumerate(slots)
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChartPart:
+    """Bars under one heading; heading: empty where the chart is shown whole."""
+
+    heading: str
+    bars: tuple[Bar, ...]
+    is_open: bool
+
+
+def chart_parts(drawn: Sequence[Bar]) -> list[ChartPart]:
+    """A long chart in parts of `PART_BARS` pictures, of which only the first is open."""
+    if len(drawn) <= PART_BARS:
+        return [ChartPart(heading="", bars=tuple(drawn), is_open=True)] if drawn else []
+    parts = [drawn[i : i + PART_BARS] for i in range(0, len(drawn), PART_BARS)]
+    return [
+        ChartPart(
+            heading=f"{part[0].title} to {part[-1].title}", bars=tuple(part), is_open=number == 0
+        )
+        for number, part in enumerate(parts)
+    ]
 
 
 def _homes(take: Take, slots: list[Slot]) -> list[int]:
@@ -129,6 +157,7 @@ class _Scale:
 
 
 def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
+    symbols = tuple(_symbols(take, slot, inside))
     return Bar(
         title=slot.title,
         start_s=slot.start_s,
@@ -137,8 +166,10 @@ def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
         out_of_time=slot.out_of_time,
         strips=tuple(_strips(take.not_playing, slot)),
         boxes=tuple(_boxes(take.notes, slot, scale)),
-        symbols=tuple(_symbols(take, slot, inside)),
+        symbols=symbols,
+        again=_again(take, slot, symbols),
         degrees=tuple(_degree(take, slot, scale, i) for i in inside),
+        missed=tuple(_missed(take, slot, inside)),
         top_line=_top_line(take, slot, scale),
         spoken=_spoken(take, slot, inside),
     )
@@ -189,6 +220,28 @@ def _symbols(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
         x = max(x, taken[y])
         taken[y] = x + width
         yield Label(x=x, y=y, text=symbol, index=i, unsure=bool(doubts(voicing)))
+
+
+def _again(take: Take, slot: Slot, symbols: Sequence[Label]) -> str:
+    """The symbol that still holds where the bar begins; empty where a new one stands there."""
+    onsets = [voicing.attack.onset_s for voicing in take.voicings]
+    before = bisect_right(onsets, slot.start_s) - 1
+    if before < 0:
+        return ""
+    symbol = take.voicings[before].chord.symbol.text
+    room = min((label.x for label in symbols), default=BAR_W)
+    return symbol if room > SYMBOL_UNIT * (len(symbol) + 1) else ""
+
+
+def _missed(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
+    """A mark below the chord that a dominant's degree should have arrived in."""
+    into = motions_into(take)
+    for i in inside:
+        due = into[i].resolutions if i in into else ()
+        names = [str(one.degree) for one in due if one.outcome not in ARRIVED]
+        if names:
+            x = min(slot.place(take.voicings[i].attack), BAR_W - SYMBOL_UNIT * 4)
+            yield Label(x=x, y=BAR_H - LABEL_H - 4, text=" ".join(names), index=i)
 
 
 def _degree(take: Take, slot: Slot, scale: _Scale, i: int) -> Label:

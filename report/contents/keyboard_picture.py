@@ -8,12 +8,13 @@ for them) are squares, tensions are round, root, 5 and 6 are outlines.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stackline.report.words.marks import UNSURE_BELOW, hands
 from stackline.shared.harmony import Degree, Motion, Tone, VoiceMove, Voicing
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.motion.tally import ARRIVED
 
 KEY_W = 20.0
 WHITE_H = 96.0
@@ -30,7 +31,7 @@ _WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
 _BLACK_CENTRES = {1: 0.95, 3: 2.05, 6: 3.93, 8: 5.0, 10: 6.07}  # in white keys from C
 
 Role = Literal["guide", "tension", "plain"]
-LineKind = Literal["stay", "guide", "move", "enter", "leave"]
+LineKind = Literal["stay", "guide", "move", "enter", "leave", "missed"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +51,11 @@ class Stretch:
         """How far the picture's left edge stands from the C below it (for the key pattern)."""
         return KEY_W * _WHITE_STEPS[self.low % 12]
 
+    @property
+    def keys(self) -> range:
+        """Every key that is shown, black ones included."""
+        return range(self.low, self.high + 1)
+
     def edge(self, midi: int) -> float:
         """Left edge of a white key, from C-1."""
         return KEY_W * (7 * (midi // 12) + _WHITE_STEPS[midi % 12])
@@ -57,7 +63,7 @@ class Stretch:
     def x(self, midi: int) -> float:
         """Middle of a key, from the picture's left edge."""
         start = self.edge(self.low)
-        if midi % 12 in _BLACK_CENTRES:
+        if is_black(midi):
             return KEY_W * (7 * (midi // 12) + _BLACK_CENTRES[midi % 12]) - start
         return self.edge(midi) + KEY_W / 2 - start
 
@@ -111,6 +117,11 @@ def stretch_of(pitches: Iterable[int]) -> Stretch:
     return Stretch(low=low, high=high)
 
 
+def is_black(midi: int) -> bool:
+    """Whether a key is a black one."""
+    return midi % 12 in _BLACK_CENTRES
+
+
 def role_of(degree: Degree, has_seventh: bool) -> Role:
     """What a degree does in its chord; a 6 stands in for the 7 where there is none."""
     if degree.number in (3, 7) or (degree.number == 6 and not has_seventh):
@@ -127,7 +138,7 @@ def markers(voicing: Voicing, stretch: Stretch) -> tuple[Marker, ...]:
     made: list[Marker] = []
     low_y, high_y = TOP_H + WHITE_H - 12.0, TOP_H + WHITE_H - 31.0
     for tone in voicing.tones:
-        black = tone.midi % 12 in _BLACK_CENTRES
+        black = is_black(tone.midi)
         x, y = stretch.x(tone.midi), TOP_H + 40.0 if black else low_y
         if not black and made and not made[-1].black and x - made[-1].x <= KEY_W:
             y = high_y if made[-1].y == low_y else low_y
@@ -145,7 +156,7 @@ def _marker(tone: Tone, x: float, y: float, voicing: Voicing, has_seventh: bool,
         degree=degree,
         name=tone.name,
         role=role_of(tone.degree, has_seventh),
-        black=tone.midi % 12 in _BLACK_CENTRES,
+        black=is_black(tone.midi),
         held=tone.held,
         top=tone is voicing.top,
         unsure=tone.midi in doubtful,
@@ -163,8 +174,13 @@ def brackets(voicing: Voicing, stretch: Stretch) -> tuple[Bracket, ...]:
 
 def lines(motion: Motion, stretch: Stretch) -> tuple[Line, ...]:
     """The voices of a motion as lines; one that appears or vanishes is a short stub."""
+    missed = {one.midi for one in motion.resolutions if one.outcome not in ARRIVED}
     drawn = [_line(move, motion.guide_tones, stretch) for move in motion.moves]
-    return tuple(one for one in drawn if one is not None)
+    return tuple(
+        replace(line, kind="missed") if move.from_midi in missed else line
+        for move, line in zip(motion.moves, drawn, strict=True)
+        if line is not None
+    )
 
 
 def _line(move: VoiceMove, guides: Sequence[VoiceMove], stretch: Stretch) -> Line | None:

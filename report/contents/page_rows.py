@@ -19,6 +19,7 @@ from stackline.report.words.marks import (
     UNSURE_BELOW,
     doubt_words,
     doubts,
+    hands,
     instead,
     note_name,
     percent,
@@ -29,7 +30,7 @@ from stackline.report.words.page_text import fractions, prose, signs
 from stackline.report.words.places import Places
 from stackline.shared.harmony import Motion, Resolution, Voicing
 from stackline.shared.take import Take
-from stackline.theory.explain import explain_motion, explain_voicing
+from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
 from stackline.theory.motion.tally import ARRIVED
 
 LEAST_CHANCE = 0.02  # a runner-up below this is left out
@@ -70,6 +71,7 @@ class Row:
     doubt: str
     top: str
     stack: str
+    names: str
     why: str
     explained: str
     warnings: tuple[str, ...]
@@ -118,6 +120,7 @@ def _row(take: Take, i: int, voicing: Voicing, onward: Motion | None, end_s: flo
         doubt=doubt_words(voicing),
         top=f"{signs(voicing.top.name)}, the {signs(str(voicing.top.degree))}",
         stack=stack,
+        names=names_text(voicing),
         why=_why(voicing),
         explained=prose(explain_voicing(replace(voicing, warnings=()))),
         warnings=tuple(prose(warning) for warning in voicing.warnings),
@@ -138,12 +141,21 @@ def _motion_words(motion: Motion | None, take: Take) -> str:
     """The motion in a sentence; its resolutions are shown one by one beside it."""
     if motion is None:
         return ""
-    return prose(explain_motion(replace(motion, resolutions=()), take.voicings))
+    hanging = hanging_words(motion, take.voicings)
+    after = f" {hanging[0].upper()}{hanging[1:]}." if hanging else ""
+    return prose(explain_motion(replace(motion, resolutions=()), take.voicings) + after)
 
 
 def signed_stack(stack: str) -> str:
     """Degrees or names between spaces, each with real accidentals."""
     return " ".join(signs(word) for word in stack.split(" "))
+
+
+def names_text(voicing: Voicing) -> str:
+    """The notes low to high, the hands parted as in the stack: ``C F | Bb D``."""
+    return " | ".join(
+        " ".join(signs(tone.name) for tone in hand) for hand in hands(voicing) if hand
+    )
 
 
 def _spoken(voicing: Voicing) -> str:

@@ -1,10 +1,10 @@
 """A take as a plain text table for the terminal.
 
-Columns: place (bar.beat, or time without a beat grid), symbol, degree stack low to high
-with the hands parted by ``|``, structure, top note and its degree, motion from the voicing
-before, and how sure the reading is. Everything is ASCII apart from names that came from
-outside, and nothing depends on colour: a row that is unsure starts with ``?`` and says
-in words what is unsure. Lines below the table sum up the resolutions.
+Columns, fewer of them on a narrow terminal: place (bar.beat, or time without a beat grid),
+symbol, degree stack low to high with the hands parted by ``|``, structure, top note and its
+degree, motion from the voicing before, and how sure the reading is. Everything is ASCII apart
+from names that came from outside, and nothing depends on colour: a row that is unsure starts
+with ``?`` and says in words what is unsure. Lines below the table sum up the resolutions.
 """
 
 import io
@@ -31,33 +31,38 @@ from stackline.report.words.marks import (
     stack_text,
 )
 from stackline.report.words.places import Places
+from stackline.report.words.summary import broken_off
 from stackline.report.words.time_words import time_lines
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED, tally
 
-NARROWEST, WIDEST = 80, 160
-ROOMY = 100  # columns from which every structure is written, below it the primary one
+NARROWEST, WIDEST = 60, 160
+ROOMY = 100  # columns from which every structure and doubt is written, below it the primary one
+FULL = 80  # columns from which all of `HEADS` stand; below it the widest two are left out
+HEADS = ("at", "symbol", "stack", "structure", "top", "motion", "sure")
+LEFT_OUT_FIRST = ("structure", "motion")
 ROOM_FOR_STACK = 22  # columns: most stacks stay on one line even at 80
 UNBROKEN = ("at", "bar", "symbol", "top")
 RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)  # one rule, no bars
 
 
 def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
-    """The take as text, `width` columns wide (held within 80..160), ending in a newline.
+    """The take as text, `width` columns wide (held within 60..160), ending in a newline.
 
     beats: add the notes of each beat as a second table.
     """
     width = min(max(width, NARROWEST), WIDEST)
-    parts = [_heading(take)]
+    parts = [_filled([_heading(take)], width)]
+    if broken := broken_off(take):
+        parts.append(_filled([broken], width))
     if take.voicings:
-        parts += [_layout(_voicing_table(take, width), width), _closing(take)]
+        parts += [_layout(_voicing_table(take, width), width), _filled(_closing(take), width)]
     else:
         parts.append("No voicings were heard in this recording.\n")
     if lines := time_lines(take):
-        filled = (textwrap.fill(line, width, subsequent_indent="  ") for line in lines)
-        parts.append("\n".join(filled) + "\n")
+        parts.append(_filled(lines, width))
     if beats:
         parts.append(render_beats(take, width=width))
     return "\n".join(parts)
@@ -89,7 +94,7 @@ def _heading(take: Take) -> str:
         tempo += ", swung"
     return (
         f"{one_line(take.source.name)}  {clock(take.source.duration_s)}, {tempo}, "
-        f"{count}, ear: {one_line(take.ear)}\n"
+        f"{count}, ear: {one_line(take.ear)}"
     )
 
 
@@ -107,25 +112,32 @@ def _layout(table: Table, width: int) -> str:
 
 
 def _voicing_table(take: Take, width: int) -> Table:
-    table = _table("at", "symbol", "stack", "structure", "top", "motion", "sure")
+    heads = [head for head in HEADS if width >= FULL or head not in LEFT_OUT_FIRST]
+    table = _table(*heads)
     longest = max(len(stack_text(voicing)) for voicing in take.voicings)
     table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
     into, places = motions_into(take), Places(take)
     for i, voicing in enumerate(take.voicings):
         mark = UNSURE_SIGN if doubts(voicing) else " "
-        top = voicing.top
-        cells = (
-            f"{mark} {places.short(voicing.attack)}",
-            voicing.chord.symbol.text,
-            stack_text(voicing),
-            ", ".join(voicing.structures if width >= ROOMY else voicing.structures[:1]),
-            f"{top.name} {top.degree}",
-            _sure(voicing),
-        )
-        texts = [Text(one_line(cell)) for cell in cells]
-        texts.insert(-1, Text("\n".join(_motion_lines(into.get(i)))))
-        table.add_row(*texts)
+        cells = {
+            "at": f"{mark} {places.short(voicing.attack)}",
+            "symbol": voicing.chord.symbol.text,
+            "stack": stack_text(voicing),
+            "structure": _structure(voicing, width),
+            "top": f"{voicing.top.name} {voicing.top.degree}",
+            "sure": _sure(voicing) if width >= ROOMY else _chance(voicing),
+        }
+        texts = {head: Text(one_line(cell)) for head, cell in cells.items()}
+        texts["motion"] = Text("\n".join(_motion_lines(into.get(i))))
+        table.add_row(*(texts[head] for head in heads))
     return table
+
+
+def _structure(voicing: Voicing, width: int) -> str:
+    """Every structure where there is room, else the first word of the primary one."""
+    if width >= ROOMY:
+        return ", ".join(voicing.structures)
+    return voicing.structures[0].split(",")[0] if voicing.structures else ""
 
 
 def _motion_lines(motion: Motion | None) -> list[str]:
@@ -142,14 +154,27 @@ def _motion_lines(motion: Motion | None) -> list[str]:
     return lines
 
 
+def _chance(voicing: Voicing) -> str:
+    """The weaker of the two chances."""
+    return percent(min(voicing.confidence, voicing.chord.confidence))
+
+
 def _sure(voicing: Voicing) -> str:
     """The weaker of the two chances, and where it is low what is doubtful: ``54% notes?``."""
-    weaker = percent(min(voicing.confidence, voicing.chord.confidence))
+    weaker = _chance(voicing)
     found = doubts(voicing)
     return f"{weaker} {', '.join(found)}{UNSURE_SIGN}" if found else weaker
 
 
-def _closing(take: Take) -> str:
+def _filled(lines: list[str], width: int) -> str:
+    """Sentences, each beginning a line; what goes on below is set in."""
+    return "".join(
+        textwrap.fill(line, width, subsequent_indent="  " if line[:1] != " " else "    ") + "\n"
+        for line in lines
+    )
+
+
+def _closing(take: Take) -> list[str]:
     """What landed, what came instead, how much is unsure."""
     overall, places = tally(take.motions, take.voicings).overall, Places(take)
     if overall.due:
@@ -166,4 +191,4 @@ def _closing(take: Take) -> str:
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
     if unsure:
         lines.append(f"Unsure: {unsure} of {len(take.voicings)} voicings, marked {UNSURE_SIGN}.")
-    return "\n".join(one_line(line) for line in lines) + "\n"
+    return [one_line(line) for line in lines]

@@ -33,7 +33,7 @@ TEXT_SCALE = 0.54  # a text character beside the size that Verovio sets a glyph 
 _ID = re.compile(r' id="(?!SCORE)[^"]*"')
 _EMPTY = re.compile(r"<g(?: class=\"[^\"]*\")?/>")
 _USE = re.compile(r' transform="translate\((-?\d+), (-?\d+)\) scale\(([\d.]+), \3\)"')
-_GLYPH_TEXT = re.compile(rf'<tspan([^>]*) font-family="{GLYPH_FONT}"([^>]*)>([^<]*)<')
+GLYPH_TEXT = re.compile(rf'<tspan([^>]*) font-family="{GLYPH_FONT}"([^>]*)>([^<]*)<')
 _SIZE = re.compile(r'font-size="(\d+)px"')
 
 
@@ -97,7 +97,7 @@ def _for_the_page(svg: str, name: str, spoken: str) -> str:
     svg = _ID.sub("", svg.replace(f"#{own} ", "#SCORE "))
     svg = re.sub(r"<desc>[^<]*</desc>", "", svg, count=1)
     svg = _EMPTY.sub("", _EMPTY.sub("", svg)).replace(' color="black"', "", 1)
-    svg = _one_scale(_GLYPH_TEXT.sub(_plain_text, svg))
+    svg = _one_scale(GLYPH_TEXT.sub(plain_text, svg))
     style = (
         "#SCORE {fill:currentColor}"
         f"#SCORE g.top {{fill:var(--score-top, {TOP_COLOUR});color:var(--score-top, {TOP_COLOUR})}}"
@@ -105,7 +105,7 @@ def _for_the_page(svg: str, name: str, spoken: str) -> str:
     return svg.replace("</style>", f"{style}</style>", 1).replace("SCORE", name)
 
 
-def _plain_text(found: re.Match[str]) -> str:
+def plain_text(found: re.Match[str]) -> str:
     """A glyph of the music font in text as a character that any font has."""
     shown = "".join(TEXT_GLYPHS.get(char, char) for char in found[3])
     look = _SIZE.sub(lambda size: f'font-size="{round(int(size[1]) * TEXT_SCALE)}px"', found[2])

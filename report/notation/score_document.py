@@ -4,11 +4,9 @@ No network, no script; the drawings are inside and follow the reader's light or 
 study sheet (`stackline.report.page.page`) is the place for sound and explanations.
 """
 
-from functools import lru_cache
-
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from stackline.report.html import filled
 from stackline.report.notation.engraving import engrave_score
 from stackline.report.score.score_layout import lay_out
 from stackline.report.words.page_text import facts
@@ -19,16 +17,4 @@ def render(take: Take) -> str:
     """The HTML text."""
     score = lay_out(take)
     pages = [Markup(svg) for svg in engrave_score(score)]
-    return _template().render(title=score.title, facts=facts(take), pages=pages)
-
-
-@lru_cache(maxsize=1)
-def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("stackline.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("score.html")
+    return filled("score.html", title=score.title, facts=facts(take), pages=pages)

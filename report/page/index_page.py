@@ -10,7 +10,7 @@ from urllib.parse import quote
 
 from markupsafe import Markup
 
-from stackline.report.page.page import asset, environment
+from stackline.report.html import asset, filled
 from stackline.report.words.marks import doubts
 from stackline.report.words.page_text import signs
 from stackline.report.words.summary import title
@@ -40,15 +40,12 @@ class IndexRow:
 def render(takes: Sequence[tuple[Take, str]]) -> str:
     """The page over takes and the file names of their sheets, which lie beside it."""
     rows = [_row(take, file_name) for take, file_name in takes]
-    return (
-        environment()
-        .get_template("index.html")
-        .render(
-            policy=POLICY,
-            css=Markup(asset("page.css")),
-            rows=rows,
-            total=_total([take for take, _ in takes], rows) if len(rows) > 1 else None,
-        )
+    return filled(
+        "index.html",
+        policy=POLICY,
+        css=Markup(asset("page.css")),
+        rows=rows,
+        total=_total([take for take, _ in takes], rows) if len(rows) > 1 else None,
     )
 
 

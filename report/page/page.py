@@ -1,6 +1,6 @@
 """A take as one HTML page: a study sheet to read, hear, print and keep.
 
-One file, no network: style, script, drawings, the page_score score, the sound and a small piano
+One file, no network: style, script, drawings, the engraved score, the sound and a small piano
 for the written notes are inside, and the page's own content policy forbids everything else, so
 that a name from a file can neither run nor fetch. Names are text wherever they stand (the
 templates escape everything). Without sound the page asks for the recording. Accidentals are the
@@ -13,14 +13,13 @@ import json
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
+from functools import cache
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from stackline.report.contents import chart, chart_slots, keyboard_picture
+from stackline.report.contents import chart, chart_slots, keyboard_picture, page_top
+from stackline.report.contents.ladder_parts import choices, ladder_parts
 from stackline.report.contents.page_rows import rows
 from stackline.report.contents.page_tables import (
     beat_rows,
@@ -30,13 +29,14 @@ from stackline.report.contents.page_tables import (
     shape_rows,
 )
 from stackline.report.contents.vocabulary import vocabulary
+from stackline.report.html import HERE, asset, environment, filled
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.marks import doubts, leaning
-from stackline.report.words.page_text import facts, hands_note, prose, signs, wide_hands
-from stackline.report.words.summary import Sentence, summary, title
+from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
+from stackline.report.words.summary import Sentence, details, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
 
@@ -44,9 +44,13 @@ POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
     "media-src data: blob:; img-src data:"
 )
+LIST_ROWS = 12  # of a list or table; the others are folded away
 UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
-SCRIPTS = ("page_score.js", "page_piano.js", "page.js")  # one script on the page, in this order
+SCRIPTS = (  # one script on the page, in this order
+    "page_score.js", "page_piano.js", "page_places.js", "page_lights.js", "page_notes.js",
+    "page_player.js", "page_controls.js",
+)  # fmt: skip
 
 
 def render(
@@ -54,22 +58,26 @@ def render(
     audio: EmbeddedAudio | None = None,
     behind: Spectrogram | None = None,
     score: Callable[[Take], Sequence[str]] = page_score,
+    beside: Sequence[tuple[str, str]] = (),
 ) -> str:
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
     behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
-    page_score pages; asked last, so that it may be drawn elsewhere meanwhile.
+    engraved pages; asked last, so that it may be drawn elsewhere meanwhile. beside: relative
+    link and label of other files of the take that lie beside the page.
     """
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
     )
+    _with_pictures()
     script = "".join(asset(name) for name in SCRIPTS)
     beats_title, beats_head, beats = beat_rows(take)
     unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
     drawn = chart.bars(take)
-    ladder = _filled("ladder.html", rows=rows(take, stretch), stretch=stretch)
-    return _filled(
+    parts = ladder_parts(take, rows(take, stretch))
+    ladder = filled("ladder.html", parts=parts, stretch=stretch)
+    return filled(
         "page.html",
         title=title(take),
         facts=facts(take),
@@ -80,8 +88,11 @@ def render(
         behind=behind,
         notes=_notes(take),
         piano=Markup(piano_json()) if take.notes else None,
-        summary=_in_print(summary(take)),
-        chart=_filled("chart.html", bars=drawn, behind=behind),
+        played=page_top.played(take) if take.voicings else None,
+        landed=page_top.landed(take),
+        next=page_top.next_step(take),
+        summary=_in_print(details(take)),
+        chart=filled("chart.html", parts=chart.chart_parts(drawn), behind=behind),
         is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
         rhythm=_in_print(rhythm_sentences(take)),
@@ -91,6 +102,9 @@ def render(
         leaning=leaning(take),
         missed=missed_rows(take),
         ladder=ladder if take.voicings else "",
+        list_rows=LIST_ROWS,
+        choices=choices(take),
+        beside=beside,
         shapes=shape_rows(take, vocabulary(take)),
         left_out=f"{unsure} unsure" if unsure else "",
         beats_title=beats_title,
@@ -101,11 +115,6 @@ def render(
         colophon=f"stackline {take.version}; ear: {take.ear}",
         score=score_fold(score(take)),
     )
-
-
-def _filled(template: str, **values: object) -> Markup:
-    """A template with its values, as markup."""
-    return Markup(environment().get_template(template).render(**values))
 
 
 def _in_print(sentences: Sequence[Sentence]) -> list[list[dict[str, Any]]]:
@@ -148,18 +157,10 @@ def _notes(take: Take) -> Markup:
     return Markup(json.dumps(rows, separators=(",", ":")))
 
 
-@lru_cache(maxsize=1)
-def environment() -> Environment:
-    """The templates of this room: everything escaped, a missing value is a fault."""
-    environment = Environment(
-        loader=PackageLoader("stackline.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["signs"] = signs
-    environment.globals.update(
+@cache
+def _with_pictures() -> None:
+    """Give the templates the sizes of the drawings."""
+    environment(HERE).globals.update(
         octave=keyboard_picture.octave(),
         top_h=keyboard_picture.TOP_H,
         white_h=keyboard_picture.WHITE_H,
@@ -171,13 +172,6 @@ def environment() -> Environment:
         roll_h=chart.ROLL_H,
         symbol_h=chart.SYMBOL_H,
     )
-    return environment
-
-
-@lru_cache
-def asset(name: str) -> str:
-    """A style or script of this room, as text."""
-    return (resources.files("stackline.report") / "templates" / name).read_text(encoding="utf-8")
 
 
 def _hash(script: str) -> str:

@@ -1,4 +1,5 @@
-"""PDFs: the score and the study sheet on A4.
+"""What is printed on A4: the score, the study sheet, the changes.
 
-In: a take. Out: PDF bytes. Read `pdf_file` and `sheet_file`, then what they are built of.
+In: a take. Out: PDF bytes. Read `pdf_file`, `sheet_file` and `changes_sheet` (takes as data), then
+`typesetting`, which puts data into the templates (``report/templates/*.typ``).
 """

@@ -2,35 +2,32 @@
 
 The same words and pictures as the page, without what needs a screen: what was played in a few
 sentences, what landed of what was due, each voicing on its keyboard with the voices to the next,
-and the vocabulary. The score is a file of its own (`stackline.report.printed.pdf_file`).
+and the vocabulary. Here it becomes data; ``templates/sheet.typ`` gives everything its place.
+The score is a file of its own (`stackline.report.printed.pdf_file`).
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from itertools import groupby
+from typing import Any
 
-from stackline.report.contents.page_tables import key_rows, missed_rows, rate_rows
-from stackline.report.printed.pdf_pages import A4_POINTS, bound, check_libraries
-from stackline.report.printed.sheet_blocks import (
-    FAINT,
-    TEXT,
-    WIDTH,
-    Block,
-    Column,
-    heading,
-    paragraph,
-    rate_tables,
-    shape_blocks,
-    voicing_blocks,
-)
-from stackline.report.printed.sheet_drawings import SOFT
-from stackline.report.printed.sheet_type import BOX, Type, fitted, is_whole, put
-from stackline.report.words.page_text import facts, hands_note, prose
-from stackline.report.words.summary import as_text, summary, title
+from stackline.report.contents import keyboard_picture as picture
+from stackline.report.contents.page_rows import Row, rows
+from stackline.report.contents.page_tables import key_rows, missed_rows, rate_rows, shape_rows
+from stackline.report.contents.vocabulary import vocabulary
+from stackline.report.printed.typesetting import typeset
+from stackline.report.words.page_text import facts, hands_note, prose, signs
+from stackline.report.words.summary import Sentence, as_text, summary, title
 from stackline.report.words.time_words import rhythm_sentences
+from stackline.shared.harmony import Voicing
 from stackline.shared.take import Take
 
-LEFT, TOP, BOTTOM = (A4_POINTS[0] - WIDTH) / 2, 44.0, 52.0
-ROOM = A4_POINTS[1] - TOP - BOTTOM
-FOOT = Type(size=8, colour=SOFT)
+LEGEND = (
+    "Square: guide tone (3, 7). Round and filled: tension (9, 11, 13). Outline: root, 5, 6. "
+    "Dashed: held from before. Triangle: top line. Between keyboards, thick: common tone; "
+    "broken: guide-tone line."
+)
+MOST_PLACES = 12  # listed beside a voicing that is struck again and again
 
 
 def render(take: Take) -> bytes:
@@ -38,100 +35,117 @@ def render(take: Take) -> bytes:
 
     Raises Complaint where the extra is not installed.
     """
-    check_libraries("choose the format page and print it from the browser")
-    pages = paged(list(_blocks(take)))
-    name, made_by = title(take), f"stackline {take.version}; ear: {take.ear}"
-    drawn = [_page(page, name, made_by, i, len(pages)) for i, page in enumerate(pages, 1)]
-    return bound(drawn, name)
+    instead = "choose the format page and print it from the browser"
+    return typeset("sheet.typ", sheet_data(take), instead=instead)
 
 
-def _blocks(take: Take) -> Iterator[Block]:
-    yield _head(take)
-    yield from (paragraph(prose(as_text((one,)))) for one in summary(take))
-    yield from _resolutions(take)
-    rhythm = rhythm_sentences(take)
-    if rhythm:
-        yield heading("Harmonic rhythm")
-        yield from (paragraph(prose(as_text((one,)))) for one in rhythm)
-    if not take.voicings:
-        return
-    yield heading("Voicing by voicing")
-    yield paragraph(LEGEND, FAINT)
-    yield from voicing_blocks(take)
-    shapes = list(shape_blocks(take))
-    if shapes:
-        yield heading("Vocabulary: each shape once, whatever its key")
-        yield from shapes
-    yield paragraph(hands_note(take), FAINT)
-
-
-LEGEND = (
-    "Square: guide tone (3, 7). Round and filled: tension (9, 11, 13). Outline: root, 5, 6. "
-    "Dashed: held from before. Triangle: top line. Between keyboards, thick: common tone; "
-    "broken: guide-tone line."
-)
-BOXES = (
-    f"{BOX} stands for a letter that this sheet's type has not (it has Latin, Greek and Cyrillic); "
-    "the web page of the take shows the name in full."
-)
-
-
-def _head(take: Take) -> Block:
-    column = Column(0, WIDTH)
-    column.add("Study sheet", FAINT)
-    column.add(title(take), Type(size=22))
-    if not is_whole(title(take)):
-        column.add(BOXES, FAINT)
-    column.add(facts(take), FAINT)
-    return Block(height=column.y + 10, svg=column.svg, keep=True)
-
-
-def _resolutions(take: Take) -> Iterator[Block]:
-    """What landed of what was due, and what came instead; nothing where nothing was due."""
+def sheet_data(take: Take) -> dict[str, Any]:
+    """All that the sheet prints, as text and numbers."""
     rates, keys = rate_rows(take), key_rows(take)
-    if not rates:
-        return
-    yield heading("Resolutions")
     tables = [("degree of the dominant", rates), ("into", keys)]
-    yield rate_tables(tables if len(keys) > 1 else tables[:1])
-    for one in missed_rows(take):
-        yield paragraph(f"{one.where}: {one.words}.", TEXT)
+    shown = tables[: 2 if len(keys) > 1 else 1] if rates else []
+    return {
+        "title": title(take),
+        "made_by": f"stackline {take.version}; ear: {take.ear}",
+        "facts": facts(take),
+        "summary": _sentences(summary(take)),
+        "rates": [(head, [asdict(row) for row in found]) for head, found in shown],
+        "missed": [f"{one.where}: {one.words}." for one in missed_rows(take)],
+        "rhythm": _sentences(rhythm_sentences(take)),
+        "legend": LEGEND,
+        "voicings": list(_voicings(take)),
+        "shapes": list(_shapes(take)),
+        "note": hands_note(take),
+        "keyboard": {
+            "keyboard_h": picture.KEYBOARD_H,
+            "top_h": picture.TOP_H,
+            "white_h": picture.WHITE_H,
+            "black_w": picture.BLACK_W,
+            "black_h": picture.BLACK_H,
+            "lines_h": picture.LINES_H,
+        },
+    }
 
 
-def paged(blocks: Sequence[Block]) -> list[list[Block]]:
-    """Blocks on pages, in order: none is cut, none that must be kept stands last on a page.
-
-    A block higher than a page has one to itself.
-    """
-    pages: list[list[Block]] = [[]]
-    used = 0.0
-    for i, block in enumerate(blocks):
-        needed, following = block.height, i
-        while blocks[following].keep and following + 1 < len(blocks):
-            following += 1
-            needed += blocks[following].height
-        if pages[-1] and used + needed > ROOM:
-            pages.append([])
-            used = 0.0
-        pages[-1].append(block)
-        used += block.height
-    return pages
+def _sentences(found: Sequence[Sentence]) -> list[str]:
+    return [prose(as_text((one,))) for one in found]
 
 
-def _page(blocks: Sequence[Block], name: str, made_by: str, number: int, of: int) -> str:
-    """One page as SVG."""
-    wide, high = A4_POINTS
-    parts, y = [], TOP
-    for block in blocks:
-        parts.append(f'<g transform="translate({LEFT:.2f} {y:.2f})">{block.svg}</g>')
-        y += block.height
-    foot = high - BOTTOM / 2
-    parts += [
-        put(fitted(name, FOOT, WIDTH / 2), LEFT, foot, FOOT),
-        put(made_by, LEFT + WIDTH * 0.62, foot, FOOT, "middle"),
-        put(f"{number} of {of}", LEFT + WIDTH, foot, FOOT, "end"),
-    ]
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{high}" '
-        f'viewBox="0 0 {wide} {high}">{"".join(parts)}</svg>'
-    )
+def _voicings(take: Take) -> Iterator[dict[str, Any]]:
+    """A row a voicing; one that is only struck again shares the row of the first."""
+    stretch = picture.stretch_of(midi for voicing in take.voicings for midi in voicing.pitches)
+    found = list(zip(rows(take, stretch), take.voicings, strict=True))
+    grouped = groupby(found, lambda one: (one[1].chord.symbol, one[1].pitches))
+    runs = [list(run) for _, run in grouped]
+    for number, run in enumerate(runs, start=1):
+        told = _told([row for row, _ in run])
+        lines = [asdict(one) for one in run[-1][0].lines] if number < len(runs) else []
+        yield _keys(run[0][1], stretch) | told | {"lines": lines}
+
+
+def _keys(voicing: Voicing, stretch: picture.Stretch) -> dict[str, Any]:
+    """A keyboard with what is played on it."""
+    keys = [(stretch.x(midi), picture.is_black(midi)) for midi in stretch.keys]
+    n_whites = sum(not black for _, black in keys)
+    return {
+        "width": stretch.width,
+        "gaps": [picture.KEY_W * i for i in range(1, n_whites)],
+        "blacks": [x for x, black in keys if black],
+        "markers": [
+            asdict(one) | {"degree": signs(one.degree)} for one in picture.markers(voicing, stretch)
+        ],
+        "brackets": [asdict(one) for one in picture.brackets(voicing, stretch)],
+    }
+
+
+def _told(run: Sequence[Row]) -> dict[str, Any]:
+    """Where, what, how sure, and what became of the resolutions into the next voicing."""
+    first, last = run[0], run[-1]
+    doubtful = next((row for row in run if row.doubt), first)
+    landed = [one.short + _how(one.sign) for one in last.resolved if one.arrived]
+    missed = [one.short for one in last.resolved if not one.arrived]
+    places = [row.place for row in run]
+    return {
+        "places": _listed(places[:MOST_PLACES], len(places) - MOST_PLACES),
+        "symbol": first.symbol,
+        "top": first.top,
+        "spoken": first.spoken,
+        "unsure": bool(doubtful.doubt),
+        "doubt": doubtful.doubt and f"? {doubtful.doubt}",
+        "stack": first.stack,
+        "explained": first.explained,
+        "why": doubtful.why and f"? {doubtful.why}",
+        "warnings": first.warnings,
+        "other": f"or {doubtful.other.symbol} ({doubtful.other.chance})" if doubtful.other else "",
+        "parallel": last.parallel,
+        "landed": f"landed: {', '.join(landed)}" if landed else "",
+        "missed": f"not landed: {', '.join(missed)}" if missed else "",
+    }
+
+
+def _listed(places: Sequence[str], more: int) -> str:
+    return ", ".join(places) + (f" and {more} more" if more > 0 else "")
+
+
+def _how(sign: str) -> str:
+    """``8ve`` or ``late`` in brackets, nothing for a plain landing."""
+    _, _, how = sign.partition(" ")
+    return f" ({how})" if how else ""
+
+
+def _shapes(take: Take) -> Iterator[dict[str, Any]]:
+    """The vocabulary: a shape's keys where it was first played, stack, kind, how often, where."""
+    uses = vocabulary(take)
+    for row, use in zip(shape_rows(take, uses), uses, strict=True):
+        voicing = take.voicings[use.example]
+        times = {1: "once", 2: "twice"}.get(row.count, f"{row.count} times")
+        places = [link.place for link in row.links]
+        yield _keys(voicing, picture.stretch_of(voicing.pitches)) | {
+            "unsure": False,
+            "spoken": f"{row.stack} on {row.quality}",
+            "stack": row.stack,
+            "quality": row.quality,
+            "structure": row.structure,
+            "times": f"{times}, over {row.keys}",
+            "places": _listed(places, row.count - len(places)),
+        }

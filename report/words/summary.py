@@ -12,6 +12,7 @@ from stackline.report.words.marks import asides, doubts, due_resolutions, leanin
 from stackline.report.words.places import Places
 from stackline.shared.harmony import Motion, Resolution
 from stackline.shared.take import Take
+from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED, tally
 
 SHOWN = 3  # places named in a sentence before it says how many more there are
@@ -30,12 +31,36 @@ Sentence = tuple[Piece, ...]
 
 
 def summary(take: Take) -> tuple[Sentence, ...]:
-    """The sentences, the most useful first; one sentence where nothing was heard."""
+    """The sentences, the most useful first; one sentence where nothing was heard.
+
+    Before them where a recording breaks off.
+    """
+    broken = broken_off(take)
+    first = _plain(broken) if broken else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
-        return (_plain(f"{heard} in this recording."),)
-    found = (_played(take), _landed(take), _came_instead(take), _shapes(take), _unsure(take))
+        return tuple(one for one in (first, _plain(f"{heard} in this recording.")) if one)
+    found = (first, _played(take), _landed(take), _came_instead(take), _shapes(take), _unsure(take))
     return tuple(sentence for sentence in found if sentence)
+
+
+def details(take: Take) -> tuple[Sentence, ...]:
+    """The sentences that stand below the page's first three answers."""
+    if not take.voicings:
+        return summary(take)
+    cut = broken_off(take)
+    found = (_plain(cut) if cut else (), _shapes(take), _unsure(take))
+    return tuple(sentence for sentence in found if sentence)
+
+
+def broken_off(take: Take) -> str:
+    """That a recording is cut or damaged, and where; empty where it is whole."""
+    if take.source.broken_off_s is None:
+        return ""
+    return (
+        f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
+        "damaged, so what follows is missing."
+    )
 
 
 def as_text(sentences: tuple[Sentence, ...]) -> str:

@@ -8,6 +8,7 @@ import click
 
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_time
+from stackline.options.output_file import output_file, printed
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
 
@@ -63,18 +64,19 @@ def check(
     from stackline.practice.written.review_text import render
     from stackline.shared.files import write_text
 
+    shown = printed(json_to)
+    json_file = None if json_to is None or shown else output_file(Path(json_to), take)
+    if page is not None:
+        output_file(page, take)
     wanted = chosen_target(changes, target, key)
     heard = take_from(take, ear=ear, time=read_time(tempo, meter, first_beat, count_in))
     found = review(heard, wanted)
-    if json_to == "-":
+    if shown:
         click.echo(json.dumps(to_data(found), indent=2, ensure_ascii=False))
     else:
-        sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
         click.echo(render(found, every=every), nl=False)
-    if json_to not in (None, "-"):
-        write_text(
-            Path(str(json_to)), json.dumps(to_data(found), indent=2, ensure_ascii=False) + "\n"
-        )
+    if json_file is not None:
+        write_text(json_file, json.dumps(to_data(found), indent=2, ensure_ascii=False) + "\n")
     if page is not None:
         from stackline.practice.written.review_page import render as render_page
 

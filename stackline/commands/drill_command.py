@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.options.hints import read_meter, read_tempo
+from stackline.options.output_file import output_file
 from stackline.options.target_choice import chosen_target
 from stackline.shared.complaint import Complaint
 
@@ -89,6 +90,8 @@ def drill(
     from stackline.practice.targets.numerals import read_key
     from stackline.practice.targets.placing import Register
 
+    if midi is not None:
+        output_file(midi, *([take] if take else []))
     wanted = _wanted(changes, target, take, from_s, to_s, key)
     chosen = (
         tuple(read_key(one) for one in keys.replace(",", " ").split())

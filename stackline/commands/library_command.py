@@ -9,6 +9,8 @@ import click
 
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_changes, read_time
+from stackline.options.output_file import output_file, printed
+from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -122,7 +124,8 @@ def list_takes(as_json: bool, file: Path | None) -> None:
     """
     from dataclasses import asdict
 
-    from stackline.practice.columns import columns, one_line
+    from stackline.practice.columns import columns
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     with opened(file) as kept:
@@ -165,7 +168,7 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
         click.echo(entry.note)
-    click.echo(render(take), nl=False)
+    click.echo(render(take, width=table_width()), nl=False)
     for one in corrections:
         notes = f" notes {' '.join(map(str, one.pitches))}" if one.pitches else ""
         chord = f" {one.symbol}" if one.symbol else ""
@@ -230,8 +233,9 @@ def _like(typed: str | None) -> tuple[int, int] | None:
 
 
 def _print_found(found: "Found") -> None:
-    from stackline.practice.columns import columns, one_line, plural
+    from stackline.practice.columns import columns, plural
     from stackline.practice.targets.numerals import key_name
+    from stackline.report.words.marks import one_line
     from stackline.shared.units import clock
 
     rows = [
@@ -310,7 +314,7 @@ def backup(to: Path, file: Path | None) -> None:
     from stackline.practice.library.backup import back_up
 
     with opened(file) as kept:
-        count = back_up(kept, to)
+        count = back_up(kept, output_file(to, kept.store.path))
     click.echo(f"wrote {to}: {plural(count, 'take')}")
 
 
@@ -353,9 +357,14 @@ def export(to: str, file: Path | None) -> None:
     from stackline.shared.files import beside
 
     with opened(file) as kept:
-        if to == "-":
-            write_all(kept, sys.stdout)
-            return
-        with beside(Path(to)) as temporary, temporary.open("w", encoding="utf-8") as out:
-            count = write_all(kept, out)
-    click.echo(f"wrote {to}: {plural(count, 'take')}")
+        if printed(to):
+            found = write_all(kept, sys.stdout)
+        else:
+            path = output_file(Path(to), kept.store.path)
+            with beside(path) as temporary, temporary.open("w", encoding="utf-8") as out:
+                found = write_all(kept, out)
+            click.echo(f"wrote {to}: {plural(found.takes, 'take')}")
+    for sentence in found.damaged:
+        click.echo(f"stackline: not exported: {sentence}", err=True)
+    if found.damaged:
+        sys.exit(2)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.options.output_file import output_file
 from stackline.shared.complaint import Complaint
 
 
@@ -29,6 +30,8 @@ def progress(target: str | None, as_json: bool, page: Path | None, file: Path | 
     from stackline.practice.progress.progress_text import progress_on, render, to_data
     from stackline.shared.files import write_text
 
+    if page is not None:
+        output_file(page)
     with Library(file) as kept:
         targets = [one for one in kept.targets() if target is None or one.name == target]
         if not targets:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.options.output_file import output_file
 from stackline.options.target_choice import tell_unreadable
 from stackline.shared.complaint import Complaint
 
@@ -135,6 +136,6 @@ def save(
 
         heard = take_from(Path(str(take)), ear=DEFAULT_EAR)
         target = target_from_take(heard, from_s=from_s, to_s=to_s, key=key)
-    path = file or own_targets_path()
+    path = output_file(file or own_targets_path(), *([take] if take else []))
     save_target(path, replace(target, name=name, tempo_bpm=read_tempo(tempo), source="own"))
     click.echo(f"saved {name!r} in {path}")

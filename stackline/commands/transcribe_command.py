@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
+from stackline.options.output_file import output_file, printed
 from stackline.options.progress_bar import shown
+from stackline.options.terminal import table_width
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 from stackline.shared.units import CONCERT_A_HZ
 
 if TYPE_CHECKING:
     from stackline.report.page.page_worker import PageInTheMaking
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
 
@@ -40,13 +42,13 @@ class Order:
     expected_a_hz: float = CONCERT_A_HZ
 
 
-def run(order: Order) -> int:
+def work_through(order: Order) -> int:
     """Work through the recordings; one that cannot be read does not stop the others.
 
     Returns the exit code: 2 if any recording could not be read, else 1 if nothing was
     heard in any, else 0.
     """
-    _refuse_clashes(order.recordings)
+    _refuse_clashes(order)
     takes: list[Take] = []
     code = DONE
     for path in order.recordings:
@@ -67,23 +69,37 @@ def run(order: Order) -> int:
     return code
 
 
-def _refuse_clashes(recordings: tuple[Path, ...]) -> None:
-    """Two recordings of one name would overwrite each other's outputs."""
-    seen: dict[str, Path] = {}
-    for path in recordings:
-        other = seen.setdefault(path.stem, path)
-        if other is not path:
-            raise Complaint(
-                f"{other} and {path} would write outputs of the same name; "
-                "rename one, or run them apart with different -o folders"
-            )
+def _refuse_clashes(order: Order) -> None:
+    """No output of this run overwrites another, or what is read.
+
+    Names are compared without their capitals: on many disks they are one.
+    """
+    from stackline.report.outputs import FORMATS, INDEX, stem_of
+
+    taken: dict[str, Path] = {}
+    if len(order.recordings) > 1 and "page" in order.formats:
+        taken[INDEX] = Path(INDEX)
+    for path in order.recordings:
+        for name in order.formats:
+            output = f"{stem_of(path.name)}{FORMATS[name].suffix}".casefold()
+            other = taken.setdefault(output, path)
+            if other is not path:
+                raise Complaint(
+                    f"{other} and {path} would write outputs of the same name; "
+                    "rename one, or run them apart with different -o folders"
+                )
+    if order.json_to is not None and not printed(order.json_to):
+        output_file(Path(order.json_to), *order.recordings)
 
 
 def _one(path: Path, order: Order) -> Take:
     """Hear, read, write and show one recording."""
     from stackline.pipeline import transcribe
-    from stackline.report.outputs import write
+    from stackline.report.outputs import output_path, write
 
+    outputs = [output_path(path.name, order.folder, name) for name in order.formats]
+    before = {output for output in outputs if output.exists()}
+    remarks: list[str] = []
     with shown(path.name) as progress, _page_of(path, order) as making:
         take = transcribe(
             path,
@@ -92,13 +108,18 @@ def _one(path: Path, order: Order) -> Take:
             hints=order.time,
             expected_a_hz=order.expected_a_hz,
             progress=progress,
+            remark=remarks.append,
         )
         progress("writing", 1.0)
         written: list[Path] = []
         if take.attacks:
             written = write(take, order.folder, order.formats, making=making)
-    if order.json_to != "-":
-        _show(take, written)
+    for sentence in remarks:
+        click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
+    if not printed(order.json_to):
+        _show(take, order)
+        for output in written:
+            click.echo(f"{'replaced' if output in before else 'wrote'} {output}")
     return take
 
 
@@ -109,20 +130,21 @@ def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMakin
     return PageInTheMaking(path) if "page" in order.formats else nullcontext()
 
 
-def _show(take: Take, written: list[Path]) -> None:
-    """The table, then where the outputs lie."""
+def _show(take: Take, order: Order) -> None:
+    """The table, or that there is nothing to show."""
     from stackline.report.files.table import render
+    from stackline.report.words.summary import broken_off
 
-    sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
-    if not take.attacks:
-        click.echo(
-            f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "
-            "sound; nothing was written. Is the piano close enough to the microphone?"
-        )
+    if take.attacks:
+        click.echo(render(take, width=table_width()))
         return
-    click.echo(render(take))
-    for path in written:
-        click.echo(f"wrote {path}")
+    if broken := broken_off(take):
+        click.echo(broken)
+    written = "nothing was written" if order.json_to is None else "only the JSON is written"
+    click.echo(
+        f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "
+        f"sound; {written}. Is the piano close enough to the microphone?"
+    )
 
 
 def _write_index(takes: list[Take], order: Order) -> None:
@@ -130,7 +152,7 @@ def _write_index(takes: list[Take], order: Order) -> None:
     from stackline.report.outputs import write_index
 
     path = write_index(takes, order.folder)
-    if order.json_to != "-":
+    if not printed(order.json_to):
         click.echo(f"wrote {path}")
 
 
@@ -141,7 +163,7 @@ def _write_json(takes: list[Take], target: str) -> None:
 
     data = [to_data(take) for take in takes]
     text = json.dumps(data[0] if len(data) == 1 else data, indent=2, ensure_ascii=False) + "\n"
-    if target == "-":
+    if printed(target):
         sys.stdout.buffer.write(text.encode("utf-8"))
     else:
         write_text(Path(target), text)

@@ -3,13 +3,15 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import click
+
 from stackline.listen.time.time_hints import MOST_COUNTED, TimeHints
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import read_text
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
 if TYPE_CHECKING:
-    from stackline.theory.given.changes import Changes
+    from stackline.theory.sheet.changes import Changes
 
 METERS = range(2, 8)
 LARGEST_TEXT = 2**20  # bytes: a song book of changes is smaller
@@ -69,16 +71,18 @@ def read_time(
 def read_changes(text_or_file: str | None) -> "Changes | None":
     """Changes from a file of that name, or from the text itself.
 
-    Raises Complaint, the symbol underlined, where a chord cannot be read.
+    What was read otherwise than one might think is said on the error stream. Raises Complaint,
+    the place underlined, where something cannot be read.
     """
     if text_or_file is None:
         return None
-    from stackline.theory.given.changes import parse_changes
+    from stackline.theory.sheet.changes_text import parse_changes
 
-    path = Path(text_or_file)
-    if _names_a_file(text_or_file):
-        return parse_changes(read_chords(path))
-    return parse_changes(text_or_file)
+    is_file = _names_a_file(text_or_file)
+    changes = parse_changes(read_chords(Path(text_or_file)) if is_file else text_or_file)
+    for remark in changes.remarks:
+        click.echo(f"changes: {remark}", err=True)
+    return changes
 
 
 def read_chords(path: Path) -> str:

@@ -35,6 +35,7 @@ def shown(title: str) -> "Iterator[Progress]":
         task = bars.add_task("starting", total=1.0)
 
         def update(stage: str, fraction: float) -> None:
-            bars.update(task, description=stage, completed=fraction)
+            # short of the end, where the bar would stop its clock before the next stage
+            bars.update(task, description=stage, completed=0.999 * fraction)
 
         yield update

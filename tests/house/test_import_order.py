@@ -27,12 +27,13 @@ MAY_IMPORT = {
 # The floors of each room, from the ground up. Places of one floor are separated by "|" and do not
 # know each other; names within a place (sub-rooms, or files of the ground floor) may.
 FLOORS = {
-    "shared": "units complaint files sound notes rhythm swing harmony take < codec",
+    "shared": "units complaint files best_path sound notes rhythm swing harmony take < codec",
     "listen": "ear one_layer offline_network time.time_hints time.told time.usual_tempi < recording"
     " < attacks < piano | general | other_sounds < time < hearing",
     "listen.time": "time_hints told usual_tempi < bar_places count_in one_a_bar strokes"
-    " < with_clicks | without_clicks < beats",
-    "theory": "sounding | chords < stacks < labelling < given | form < motion < explain | reading",
+    " < with_clicks | without_clicks < beats < hint_remarks",
+    "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
+    " < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns folder note_names < targets < finding < review < written"

@@ -124,7 +124,7 @@ AWKWARD: dict[str, Awkward] = {
     "silence": Awkward(file="silence.wav", outcome="nothing", write=_silence),
     "noise": Awkward(file="noise.wav", outcome="nothing", write=_noise),
     "speech": Awkward(file="speech.wav", outcome="nothing", write=_speech, needs="espeak-ng"),
-    "truncated m4a": Awkward(file="cut.m4a", outcome="complaint", write=_truncated_m4a),
+    "truncated m4a": Awkward(file="cut.m4a", outcome="notes", write=_truncated_m4a),
     "one note": Awkward(file="one.wav", outcome="notes", write=_one_note),
     "eight channels at 8 kHz": Awkward(file="eight.wav", outcome="notes", write=_eight_channels),
     "192 kHz": Awkward(file="fast.wav", outcome="notes", write=_very_fast),

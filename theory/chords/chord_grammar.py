@@ -3,10 +3,11 @@
     quality   = [third] [number] {modifier}
     third     = maj | min | dim | half-dim | aug       (and their many spellings)
     number    = 6/9 | 69 | 13 | 11 | 9 | 7 | 6 | 5 | 4 | 2
-    modifier  = "(" change {"," change} ")" | change | sus [4|2] | alt | maj7
+    modifier  = "(" change {[","] change} ")" | [","] change | sus [4|2] | alt | maj7
     change    = [add] [accidental] number               accidental = b | # | + | -
 
-Tokens are named, the whole text is consumed, and an error knows where it stands. The
+A slash before an alteration is a comma (``C7/b9``), and spaces say nothing. Tokens are named, the
+whole text is consumed, and an error knows where it stands. The
 result is a set of degrees, which `symbols` looks up in the table of qualities: a
 spelling needs no row of its own. Stated readings (common practice): 13 has the 9 but not
 the 11; 11 alone is 9sus; #5 beside an altered 9 is a b13, and b5 beside one a #11.
@@ -16,20 +17,20 @@ import re
 from dataclasses import dataclass
 
 _TOKEN = re.compile(
-    r"(?P<half>ø7?|Ø7?|h7?)"
+    r"(?P<half>half-?dim(?:inished)?7?|ø7?|Ø7?|h7?)"
     r"|(?P<dim>dim|°|º|o)"
     r"|(?P<aug>aug)"
-    r"|(?P<maj>major|maj|Maj|MAJ|ma(?=\d)|Ma(?=\d)|M|\^|Δ|△|j(?=7))"
+    r"|(?P<maj>major|maj|Maj|MAJ|ma(?=\d)|Ma(?=\d)|MA(?=\d)|M(?!I)|\^|Δ|∆|△|j(?=7))"
     r"|(?P<sus>sus)"
     r"|(?P<alt>alt)"
     r"|(?P<add>add)"
-    r"|(?P<min>minor|min|mi|m)"
+    r"|(?P<min>minor|min|MIN|mi|MI|m)"
     r"|(?P<sixnine>6/9|69)"
     r"|(?P<number>13|11|9|7|6|5|4|2)(?!\d)"
     r"|(?P<sharp>#|♯)|(?P<flat>b|♭)|(?P<plus>\+)|(?P<minus>-|–|−)"
-    r"|(?P<open>\()|(?P<close>\))|(?P<comma>,)"
+    r"|(?P<open>\()|(?P<close>\))|(?P<comma>[,/])|(?P<space>\s+)"
 )
-TRIANGLES = frozenset("^Δ△")  # a triangle alone means the major 7th (common practice)
+TRIANGLES = frozenset("^Δ∆△")  # a triangle alone means the major 7th (common practice)
 _THIRDS = {"maj", "min", "dim", "half", "aug", "plus", "minus"}
 
 
@@ -58,7 +59,8 @@ def _tokens(text: str) -> list[_Token]:
             bad = re.compile(r"\d+|[A-Za-z]+|.").match(text, place)
             end = bad.end() if bad else place + 1
             raise SpellingError("a quality such as 7, m9, maj7, 13(b9) or 7alt", place, end)
-        found.append(_Token(str(match.lastgroup), match[0], match.start(), match.end()))
+        if match.lastgroup != "space":
+            found.append(_Token(str(match.lastgroup), match[0], match.start(), match.end()))
         place = match.end()
     return found
 
@@ -109,6 +111,8 @@ class _Parser:
 
     def modifier(self) -> None:
         """Modifier = "(" change {"," change} ")" | change | sus | alt"""
+        if self.peek("comma"):  # C7/b9
+            self.take()
         if not self.peek("open"):
             self.change()
             return
@@ -133,12 +137,15 @@ class _Parser:
         elif self.peek("alt"):
             self.take()
             self.alt = True
+        elif self.peek("aug"):  # C7aug
+            self.take()
+            self.changes.append("#5")
         elif self.peek("maj"):
             self.take()
             self.major_seventh = True
-            if self.peek("number"):
-                self.number = self.take().text
-            self.number = self.number or "7"
+            size = self.take().text if self.peek("number") else "7"
+            if self.number not in ("9", "11", "13"):  # m9(maj7) keeps its 9
+                self.number = size
         else:
             self.alteration()
 
@@ -205,6 +212,8 @@ def _base(parser: _Parser) -> set[str]:
         minor = bool(found & {"b3"})
         found.add("11" if minor else "4")
         found -= set() if minor else {"3"}
+    if number == "5":  # a bare fifth
+        found -= {"3", "b3"}
     if number == "2":
         found.add("9")
     if number == "4" or parser.sus == "sus4":

@@ -28,6 +28,11 @@ def check_chords(voicings: Sequence[Voicing]) -> None:
                 raise Complaint(f"{where}: {fault}")
 
 
+def is_known(symbol: ChordSymbol) -> bool:
+    """Whether root and quality of a symbol are ones that theory can work with."""
+    return not _fault(symbol)
+
+
 def _symbols(voicing: Voicing) -> Iterator[ChordSymbol]:
     yield voicing.chord.symbol
     for other in voicing.chord.alternatives:

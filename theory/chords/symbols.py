@@ -16,7 +16,7 @@ from stackline.theory.chords.qualities import QUALITIES, Quality, quality
 from stackline.theory.chords.spelling import fifths, name_at, pitch_class_of
 
 _ROOT = re.compile(r"([A-H])(bb|##|b|#|♭♭|♯♯|♭|♯)?")
-_BASS = re.compile(r"/\s*([A-H](?:bb|##|b|#|♭|♯)?)$")
+_BASS = re.compile(r"/\s*([A-Ha-h](?:bb|##|b|#|♭|♯)?)$")
 
 
 def make_symbol(root: str, key: str, bass: str | None = None) -> ChordSymbol:
@@ -92,8 +92,8 @@ def parse_plainly(text: str, german: bool) -> ChordSymbol:
     body, bass = text[found.end() :], None
     slash = _BASS.search(text, found.end())
     if slash:
-        bass = _note(slash[1], german)
-        if slash[1][0] == "H" and not german:
+        bass = _note(slash[1][0].upper() + slash[1][1:], german)
+        if slash[1][0] in "Hh" and not german:
             raise SpellingError("a bass note A to G", slash.start(1), slash.end(1))
         body = text[found.end() : slash.start()]
     row = _spelled_qualities().get(body) or _lookup(body, found.end())

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stackline.shared.best_path import best_path
 from stackline.shared.harmony import Voicing
 from stackline.theory.chords.keys import Key, key_by_number
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.form.progress import chord_runs
-from stackline.theory.labelling.labeller import family_of_role
 from stackline.theory.labelling.progress_prior import key_moves, key_table
+from stackline.theory.labelling.step_scores import family_of_role
 
 HOME = 1.5
 
@@ -43,27 +44,11 @@ def key_centres(voicings: Sequence[Voicing]) -> tuple[KeyCentre, ...]:
         tonic = runs[end].root_pc
         rows[end] = rows[end] + HOME * np.isin(np.arange(24), (tonic, tonic + 12))
     centres: list[KeyCentre] = []
-    for run, number in zip(runs, _best_path(np.array(rows)), strict=True):
+    moves = np.log(key_moves())
+    for run, number in zip(runs, best_path(rows, lambda _: moves), strict=True):
         key = key_by_number(number)
         if centres and centres[-1].key == key:
             centres[-1] = KeyCentre(key=key, first=centres[-1].first, last=run.last)
         else:
             centres.append(KeyCentre(key=key, first=run.first, last=run.last))
     return tuple(centres)
-
-
-def _best_path(scores: np.ndarray) -> list[int]:
-    """Best path of keys: scores (n, 24) log-likelihoods."""
-    moves = np.log(key_moves())
-    value = scores[0].copy()
-    came = np.zeros(scores.shape, dtype=int)
-    for i in range(1, len(scores)):
-        options = value[:, None] + moves
-        came[i] = options.argmax(axis=0)
-        value = options.max(axis=0) + scores[i]
-    at = int(value.argmax())
-    path = [at]
-    for i in range(len(scores) - 1, 0, -1):
-        at = int(came[i, at])
-        path.append(at)
-    return path[::-1]

@@ -4,11 +4,12 @@ Every attack is scored against every chord of the form: by how well its notes fi
 chord, or a common substitution of it at a price. Two ways are tried and the better one
 is taken:
 
-in time   With a beat grid, the form is laid over the beats at the offset (and at the pulse,
-          halved or doubled) that fits best. An attack up to half a beat early belongs to
-          the chord to come (an anticipation), one a little late may belong to the old one.
+in time   With a beat grid, the form is laid over the beats where it fits best (`laid_in_time`).
 in order  Without a pulse, or where the beats fit badly: chords follow in order, each for as
           long as the notes say; leaving one out costs.
+
+A pickup is asked about before the first time through, and never again. Prices are in units of
+log-likelihood, chosen on made takes; those of this file are unverified beyond that.
 """
 
 from collections.abc import Sequence
@@ -19,16 +20,23 @@ import numpy as np
 from stackline.shared.harmony import ChordSymbol
 from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.given.changes import Changes, PlacedChord, place_chords
+from stackline.theory.given.laid_in_time import (
+    NUMBER_PRICE,
+    ON_BEAT,
+    Form,
+    Layout,
+    beat_of,
+    lay_in_time,
+    time_of,
+)
 from stackline.theory.labelling.likelihood import N_ROLES, ROLES
 from stackline.theory.labelling.shape_scores import role_of
+from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords, place_pickup
 from stackline.theory.sounding import Sounding
 
 COLOUR_PRICE, ROLE_PRICE, TRITONE_PRICE, SLIP_PRICE, OTHER_PRICE = 0.2, 1.5, 2.0, 3.0, 6.0
-EARLY_BEATS, LATE_BEATS = 0.5, 0.34
-SKIP_PRICE, START_PRICE, PULSE_PRICE, ORDER_PRICE = 4.0, 1.0, 6.0, 0.6
+SKIP_PRICE, START_PRICE, ORDER_PRICE = 4.0, 1.0, 0.6
 REST_PRICE = 1.0  # playing where the changes rest
-PULSES = (1.0, 0.5, 2.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,11 +69,15 @@ def align(
     if len(grid.beats) < 2:
         return best_order
     beats_s = np.array([beat.time_s for beat in grid.counted_through()])
-    timed, time_value = _in_time(steps, fits, placed, grid.beats_per_bar, beats_s)
-    if order_value - ORDER_PRICE * len(steps) > time_value:
+    onsets_s = np.array([step.attack.onset_s for step in steps])
+    pickup = place_pickup(changes, grid.beats_per_bar)
+    form = Form.of(placed, pickup, grid.beats_per_bar)
+    before = _fits(scores, pickup).max(axis=1) if pickup else np.zeros(len(steps))
+    layout = lay_in_time(onsets_s, fits, before, form, grid, beats_s)
+    if order_value - ORDER_PRICE * len(steps) - NUMBER_PRICE[grid.source] > layout.notes:
         return best_order
-    numbers, offset, pulse = timed
-    return _by_beats(numbers, placed, grid.beats_per_bar, beats_s, offset, pulse, end_s)
+    found = _by_beats(layout, placed, form, beats_s, end_s)
+    return _with_pickup(found, layout, pickup, beat_of(onsets_s, beats_s), beats_s)
 
 
 def _fits(scores: np.ndarray, placed: Sequence[PlacedChord]) -> np.ndarray:
@@ -126,99 +138,59 @@ def _in_order(fits: np.ndarray) -> tuple[list[int], float]:
     return path[::-1], total
 
 
-def _beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
-    """Fractional beat index of times, continued evenly beyond the ends of the beats."""
-    index = np.interp(times, beats, np.arange(len(beats)))
-    first, last = beats[1] - beats[0], beats[-1] - beats[-2]
-    index = np.where(times < beats[0], (times - beats[0]) / first, index)
-    return np.where(times > beats[-1], len(beats) - 1 + (times - beats[-1]) / last, index)
-
-
-def _time_of(beat: float, beats: np.ndarray) -> float:
-    """The time of a fractional beat index."""
-    if beat <= 0:
-        return float(beats[0] + beat * (beats[1] - beats[0]))
-    if beat >= len(beats) - 1:
-        return float(beats[-1] + (beat - len(beats) + 1) * (beats[-1] - beats[-2]))
-    low = int(beat)
-    return float(beats[low] + (beat - low) * (beats[low + 1] - beats[low]))
-
-
-def _in_time(
-    steps: Sequence[Sounding],
-    fits: np.ndarray,
-    placed: Sequence[PlacedChord],
-    beats_per_bar: int,
-    beats_s: np.ndarray,
-) -> tuple[tuple[list[int], float, float], float]:
-    """The best offset of the form on the beats: (chord numbers, offset, pulse), value."""
-    times = np.array([step.attack.onset_s for step in steps])
-    heard = _beat_of(times, beats_s)
-    starts = _starts(placed, beats_per_bar)
-    length = float(starts[-1] + placed[-1].beats)
-    best_value, best = -np.inf, ([0] * len(steps), 0.0, 1.0)
-    for pulse in PULSES:
-        beats = heard * pulse
-        first = float(np.floor(beats[0] + EARLY_BEATS))
-        for back in range(int(np.ceil(length))):
-            offset = first - back
-            numbers, value = _laid(beats - offset, fits, starts, length)
-            value -= START_PRICE * (back > 0) + PULSE_PRICE * (pulse != 1.0)
-            if value > best_value + 1e-9:
-                best_value, best = value, (numbers, offset, pulse)
-    return best, best_value
-
-
-def _starts(placed: Sequence[PlacedChord], beats_per_bar: int) -> np.ndarray:
-    return np.array([one.bar * beats_per_bar + float(one.beat) for one in placed])
-
-
-def _laid(
-    beats: np.ndarray, fits: np.ndarray, starts: np.ndarray, length: float
-) -> tuple[list[int], float]:
-    """Chord numbers and fit when the form starts at beat 0: early and late attacks choose."""
-    form = len(starts)
-    rows = np.arange(len(beats))
-    options = []
-    for shift in (0.0, EARLY_BEATS, -LATE_BEATS):
-        place = beats + shift + 1e-6
-        turn = np.floor(place / length)
-        chord = np.searchsorted(starts, place - turn * length, side="right") - 1
-        options.append((turn * form + chord).astype(int))
-    values = np.array([fits[rows, numbers % form] for numbers in options])
-    values[1:] -= 0.05  # the beat itself decides between equals
-    chosen = values.argmax(axis=0)
-    numbers = np.array(options)[chosen, rows]
-    return [int(number) for number in numbers], float(values.max(axis=0).sum())
-
-
 def _by_beats(
-    numbers: Sequence[int],
+    layout: Layout,
     placed: Sequence[PlacedChord],
-    beats_per_bar: int,
+    form: Form,
     beats_s: np.ndarray,
-    offset: float,
-    pulse: float,
     end_s: float,
 ) -> list[Placed]:
     """Times of chords from the beats."""
-    starts = _starts(placed, beats_per_bar)
-    length = float(starts[-1] + placed[-1].beats)
     found = []
-    for number in numbers:
-        turn, index = divmod(number, len(placed))
-        beat = turn * length + starts[index] + offset
-        start = _time_of(beat / pulse, beats_s)
-        end = _time_of((beat + float(placed[index].beats)) / pulse, beats_s)
+    for number in layout.numbers:
+        chord = placed[number % len(placed)]
+        beat = float(form.start_of(np.array(number))) + layout.offset
+        start = time_of(beat / layout.pulse, beats_s)
+        end = time_of((beat + float(chord.beats)) / layout.pulse, beats_s)
         found.append(
             Placed(
                 number=number,
-                chord=placed[index],
+                chord=chord,
                 start_s=max(0.0, start),
                 end_s=max(0.0, min(end, max(end_s, start))),
             )
         )
     return found
+
+
+def _with_pickup(
+    found: list[Placed],
+    layout: Layout,
+    pickup: Sequence[PlacedChord],
+    heard: np.ndarray,
+    beats_s: np.ndarray,
+) -> list[Placed]:
+    """Attacks before the first bar have the chords of the pickup, if there is one.
+
+    heard: the beat of each attack.
+    """
+    if not pickup:
+        return found
+    after = float(pickup[-1].beat + pickup[-1].beats)
+    starts = [float(one.beat) - after for one in pickup] + [0.0]
+    rows = list(found)
+    for i, place in enumerate(heard * layout.pulse - layout.offset):
+        if rows[i].number < 0:
+            at = max(
+                [k for k, start in enumerate(starts[:-1]) if start <= place + ON_BEAT], default=0
+            )
+            start_s, end_s = (
+                max(0.0, time_of((one + layout.offset) / layout.pulse, beats_s))
+                for one in starts[at : at + 2]
+            )
+            number = at - len(pickup)
+            rows[i] = Placed(number=number, chord=pickup[at], start_s=start_s, end_s=end_s)
+    return rows
 
 
 def _by_attacks(

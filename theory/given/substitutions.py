@@ -3,13 +3,21 @@
 Compares the chord on paper with the chord that the notes would be called by themselves. A
 row of the table: root step from the given chord, given family, heard family, and what
 players call it (common practice). Asked only where the two differ.
+
+A tritone substitute has the guide tones of the chord that it stands for, so the same notes are
+mostly just an altered or plain V. It is claimed only where the playing says so: its own root is
+the lowest note, the V's does not sound, and the chord to come lies where both lead, a fifth
+below the V.
 """
+
+from collections.abc import Sequence
 
 from stackline.shared.harmony import ChordSymbol
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 
 _ANY = ""
+TRITONE, FIFTH_BELOW = 6, 5
 _ROWS: tuple[tuple[int, str, str, str], ...] = (
     (6, "dominant", "dominant", "tritone substitute"),
     (0, "dominant", "suspended", "the dominant suspended"),
@@ -33,6 +41,20 @@ _ROWS: tuple[tuple[int, str, str, str], ...] = (
     (1, _ANY, _ANY, "side-slip a semitone above"),
     (11, _ANY, _ANY, "side-slip a semitone below"),
 )
+
+
+def is_played(
+    given: ChordSymbol, heard: ChordSymbol, pitches: Sequence[int], following: ChordSymbol | None
+) -> bool:
+    """Whether the playing speaks for a substitution by its name; only tritone ones are doubted.
+
+    pitches: low to high. following: the chord on paper after the given one, None at the end.
+    """
+    own, other = pitch_class_of(given.root), pitch_class_of(heard.root)
+    if (other - own) % 12 != TRITONE:
+        return True
+    leads_on = following is None or (pitch_class_of(following.root) - own) % 12 == FIFTH_BELOW
+    return pitches[0] % 12 == other and all(one % 12 != own for one in pitches) and leads_on
 
 
 def name_substitution(given: ChordSymbol, heard: ChordSymbol) -> str | None:

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from stackline.shared.harmony import (
     CommonTone,
-    Degree,
     Motion,
     Parallel,
     TopKind,
@@ -14,6 +13,7 @@ from stackline.shared.harmony import (
 )
 from stackline.theory.chords.same_chord import same_chord
 from stackline.theory.form.home_dominants import home_dominants
+from stackline.theory.motion.guide_tones import first_pairs, guide_moves, root_step
 from stackline.theory.motion.pairing import pair_voices
 from stackline.theory.motion.parallels import parallels
 from stackline.theory.motion.resolutions import resolutions
@@ -35,20 +35,47 @@ def _motion(
 ) -> Motion:
     """rests: the first voicing is a dominant at rest, and owes nothing."""
     before, after = voicings[i], voicings[i + 1]
-    moves = pair_voices(before.pitches, after.pitches)
     changes_chord = not same_chord(before, after)
-    slides = parallel is not None and parallel.kind != "diatonic parallel"
-    due = changes_chord and not slides and not rests
+    planes = parallel is not None and _planes(before, after, parallel)
+    moves = _moves(before, after, planes=planes, led=changes_chord and not rests)
+    if parallel is not None and parallel.kind == "diatonic parallel" and not _all_move(moves):
+        parallel = None
+    due = changes_chord and not planes and not rests
     return Motion(
         from_index=i,
         to_index=i + 1,
         moves=moves,
         top=_top(before, after),
         common_tones=_common(before, after),
-        guide_tones=_guides(before, after, moves) if changes_chord else (),
+        guide_tones=guide_moves(before, after, moves) if changes_chord else (),
         resolutions=resolutions(before, _run(voicings, i + 1), moves) if due else (),
         parallel=parallel,
     )
+
+
+def _planes(before: Voicing, after: Voicing, parallel: Parallel) -> bool:
+    """Whether one chord is moved as it is: a side-slip, or the root goes as far as the stack.
+
+    The same shape under another chord (G7alt and Cm6/9, a major third higher) resolves like any.
+    """
+    if parallel.kind == "side-slip":
+        return True
+    moved = parallel.semitones % 12 == root_step(before, after)
+    return parallel.kind == "constant structure" and moved
+
+
+def _moves(before: Voicing, after: Voicing, *, planes: bool, led: bool) -> tuple[VoiceMove, ...]:
+    """Voice by voice. led: the guide tones of a new chord go first."""
+    if planes:
+        return pair_voices(
+            before.pitches, after.pitches, tuple(zip(before.pitches, after.pitches, strict=True))
+        )
+    return pair_voices(before.pitches, after.pitches, first_pairs(before, after) if led else ())
+
+
+def _all_move(moves: Sequence[VoiceMove]) -> bool:
+    """Whether every voice goes on and none stays."""
+    return all(move.semitones for move in moves)
 
 
 def _run(voicings: Sequence[Voicing], start: int) -> list[Voicing]:
@@ -86,38 +113,6 @@ def _common(before: Voicing, after: Voicing) -> tuple[CommonTone, ...]:
         for tone in before.tones
         if tone.midi in then
     )
-
-
-def _role(degree: Degree, stack: Sequence[Degree]) -> str | None:
-    """Third or seventh of its chord; a 6 counts as the seventh where there is none."""
-    if degree.number == 3 and degree.alteration <= 0:
-        return "third"
-    if degree.number == 4:
-        return "third"
-    if degree.number == 7:
-        return "seventh"
-    if degree.number == 6 and all(one.number != 7 for one in stack):
-        return "seventh"
-    return None
-
-
-def _guides(before: Voicing, after: Voicing, moves: Sequence[VoiceMove]) -> tuple[VoiceMove, ...]:
-    """Moves that carry a third into a seventh or a seventh into a third."""
-    roles = {tone.midi: _role(tone.degree, before.stack) for tone in before.tones}
-    then = {tone.midi: _role(tone.degree, after.stack) for tone in after.tones}
-    return tuple(
-        move
-        for move in moves
-        if move.from_midi is not None
-        and move.to_midi is not None
-        and {roles[move.from_midi], then[move.to_midi]} == {"third", "seventh"}
-    )
-
-
-def smooth_guide_tones(motion: Motion) -> bool:
-    """Whether every guide tone moves by a whole step at most (and there is one)."""
-    sizes = [abs(move.semitones or 0) for move in motion.guide_tones]
-    return bool(sizes) and max(sizes) <= _STEP
 
 
 def outer_motion(before: Voicing, after: Voicing) -> str:

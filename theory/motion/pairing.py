@@ -1,25 +1,44 @@
-"""Which note goes where from one voicing to the next: minimum-cost pairing of pitches.
+"""Which note goes where from one voicing to the next: pairing of pitches without crossings.
 
-Cost: semitones moved; APPEARS for a voice that comes or goes. Every note is in exactly one
-pair. With this cost it is always best to keep common tones, and some best pairing of the
-rest does not cross (the cost is a distance on a line), so it is found by alignment.
+Every note is in exactly one pair. First come the pairs that the harmony asks for (`guide_tones`),
+then common tones that cross none of them; between these the rest is paired in order, at least
+cost: semitones moved, and APPEARS for a voice that comes or goes.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from stackline.shared.harmony import VoiceMove
 
-APPEARS = 7
+APPEARS = 7  # semitones: a voice that would leap a fifth or more stops, and another begins (ours)
 
 
-def pair_voices(before: Sequence[int], after: Sequence[int]) -> tuple[VoiceMove, ...]:
-    """Moves from low to high; before and after are MIDI pitches, each once."""
-    common = set(before) & set(after)
-    moves = [VoiceMove(from_midi=pitch, to_midi=pitch) for pitch in common]
-    left = sorted(set(before) - common)
-    right = sorted(set(after) - common)
-    moves += _align(left, right)
+def pair_voices(
+    before: Sequence[int], after: Sequence[int], first: Sequence[tuple[int, int]] = ()
+) -> tuple[VoiceMove, ...]:
+    """Moves from low to high; before and after are MIDI pitches, each once.
+
+    first: pairs that go before all others; none of them may cross another.
+    """
+    fixed = list(first)
+    for pitch in sorted(set(before) & set(after)):
+        if all((pitch - a) * (pitch - b) > 0 for a, b in fixed):
+            fixed.append((pitch, pitch))
+    moves = [VoiceMove(from_midi=a, to_midi=b) for a, b in fixed]
+    for left, right in _between(sorted(before), sorted(after), sorted(fixed)):
+        moves += _align(left, right)
     return tuple(sorted(moves, key=_height))
+
+
+def _between(
+    before: list[int], after: list[int], fixed: Sequence[tuple[int, int]]
+) -> list[tuple[list[int], list[int]]]:
+    """What is left of both stacks below, between and above the fixed pairs."""
+    ends = [(-1, -1), *fixed, (1000, 1000)]
+    return [
+        ([p for p in before if low[0] < p < high[0]], [p for p in after if low[1] < p < high[1]])
+        for low, high in pairwise(ends)
+    ]
 
 
 def _height(move: VoiceMove) -> tuple[float, int]:

@@ -4,7 +4,8 @@ Asked only where `resolution_rules` has a row: a dominant before a different cho
 fifth or a semitone below. Outcomes, the first that holds:
 
     landed        the note's voice is in the next voicing at the due distance
-    other octave  the due pitch class is there, in another octave
+    other octave  the due pitch class is there in another octave, and the note's voice went to it,
+                  or stopped
     late          the due pitch comes later in the next chord's span
     held          the note stayed although it was due to move
     not landed    none of these; `to` is where its voice went instead, if anywhere
@@ -16,6 +17,7 @@ from stackline.shared.harmony import Degree, Outcome, Resolution, Tone, VoiceMov
 from stackline.theory.chords.degrees import name_degree
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
+from stackline.theory.motion.guide_tones import root_step
 from stackline.theory.motion.resolution_rules import shifts_due
 
 
@@ -28,8 +30,9 @@ def resolutions(
     of `first` with the first of them.
     """
     now, then = first.chord.symbol, later[0].chord.symbol
-    step = (pitch_class_of(then.root) - pitch_class_of(now.root)) % 12
-    due = shifts_due(quality(now.quality).family, quality(then.quality).family, step)
+    due = shifts_due(
+        quality(now.quality).family, quality(then.quality).family, root_step(first, later[0])
+    )
     paired = {move.from_midi: move.to_midi for move in moves if move.from_midi is not None}
     return tuple(
         _resolution(tone, due[str(tone.degree)], later, paired.get(tone.midi))
@@ -49,7 +52,7 @@ def _resolution(
         return _record(tone, "landed", first, reached)
     for target in targets:
         same = [pitch for pitch in first.pitches if pitch % 12 == target % 12]
-        if same:
+        if same and (went is None or went % 12 == target % 12):
             return _record(tone, "other octave", first, min(same, key=lambda p: abs(p - target)))
     for voicing in later[1:]:
         late = next((pitch for pitch in targets if pitch in voicing.pitches), None)

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stackline.cli import commands
 from stackline.practice.targets.find_target import find_target
-from stackline.practice.targets.numerals import in_key, key_name, read_key
+from stackline.practice.targets.numerals import key_name, read_key
 from stackline.practice.targets.target_file import (
     built_in,
     parse_set,
@@ -29,6 +29,7 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
+from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
@@ -143,7 +144,7 @@ def test_lengths_come_from_the_bars() -> None:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("IIm9 | G13", "'G13' stands among numerals"),
+        ("IIm9 | G13", "cannot read 'G13': it stands among numerals"),
         ("b7 9 3 13 >", "a stack is empty"),
         ("b7 9 x 13 > 3 5", "'x' is no degree"),
         ("V13: b7 9 > 3 5", "name all, or none"),
@@ -262,6 +263,7 @@ def test_a_set_in_any_form_of_toml_can_be_saved_to(text: str, tmp_path: Path) ->
 
 
 @given(targets(), targets())
+@settings(deadline=None, max_examples=60)
 def test_a_saved_target_reads_back_the_same(first: Target, second: Target) -> None:
     """Whatever it holds and whatever is there already, under names that a list can show."""
     first, second = (
@@ -361,3 +363,14 @@ def test_degrees_in_stacks_are_trade_names() -> None:
     """Every degree in the built-in set is one that `Degree` prints."""
     names = {degree for target in built_in() for chord in target.chords for degree in chord.degrees}
     assert {str(Degree.parse(name)) for name in names} == names
+
+
+def test_a_target_without_end_is_refused() -> None:
+    """Thousands of chords would be looked for, or written out in twelve keys, for hours."""
+    for text in (" | ".join(["Dm7 | G7"] * 200), " > ".join(["3 5 7 9"] * 300)):
+        with pytest.raises(Complaint, match="chords: give up to 256"):
+            parse_target(text)
+    with pytest.raises(Complaint, match="the changes have 1200 bars; give a form of up to 1000"):
+        parse_target(" | ".join(["Dm7 | G7"] * 600))
+    with pytest.raises(Complaint, match="letters; give a form of up to"):
+        parse_target(" | ".join(["Dm7 | G7"] * 9000))

@@ -21,7 +21,7 @@ def test_a_take_without_a_grid_shows_times(golden: Golden) -> None:
     golden("gridless.txt", render(gridless_take(), width=120, beats=True))
 
 
-@pytest.mark.parametrize("width", [80, 100, 120])
+@pytest.mark.parametrize("width", [60, 72, 80, 100, 120])
 def test_no_line_is_wider_than_asked(width: int) -> None:
     """The table fits its terminal and loses no symbol or stack on the way."""
     text = render(sample_take(), width=width)
@@ -82,3 +82,21 @@ def test_notes_per_beat_follow_the_grid() -> None:
     lines = render_beats(sample_take()).splitlines()
     second = next(line for line in lines if line.startswith("2 "))
     assert second.split() == ["2", "Gb3", "C4", "F4", "Bbb4", "-", "Ab1", "-"]
+
+
+def test_at_eighty_columns_most_rows_are_one_line() -> None:
+    """Nothing is broken inside a word, and only what landed takes a second line."""
+    lines = render(sample_take(), width=80).splitlines()
+    rows = lines[4 : lines.index("", 4)]
+    assert len(rows) <= 2 * len(sample_take().voicings)
+    assert "rootless" in rows[0]
+
+
+def test_a_recording_that_breaks_off_says_so() -> None:
+    """Before the rows, with the moment."""
+    take = sample_take()
+    assert "breaks off" not in render(take)
+    cut = replace(take, source=replace(take.source, broken_off_s=18.25))
+    words = "The recording breaks off at 0:18.2: its file is cut or damaged"
+    assert words in render(cut)
+    assert render(cut).index(words) < render(cut).index("symbol")

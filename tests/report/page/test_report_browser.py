@@ -284,11 +284,99 @@ def test_the_page_follows_what_sounds(browser, tmp_path: Path, size: str) -> Non
     until(page, "document.getElementById('v51').classList.contains('at')")
     assert page.evaluate("scrollY") == 0
     page.click("#follow")
-    until(page, "scrollY > 1000")
+    until(page, "scrollY > 1000 && document.querySelector('.rung.at') !== null")
     lit = page.evaluate(
         "(() => { const box = document.querySelector('.rung.at').getBoundingClientRect();"
         " return [box.top, box.bottom, innerHeight]; })()"
     )
     assert lit[0] < lit[2]
     assert lit[1] > 0
+    page.close()
+
+
+def test_every_voicing_is_reached_forward_and_back(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+    """Arrows go one voicing at a time, also when the one before has sounded to its end."""
+    page = opened(browser, sheet)
+    count = page.locator(".rung").count()
+    lit = "document.querySelector('.rung.at').id"
+    for number in range(1, count + 1):
+        page.keyboard.press("ArrowRight")
+        assert page.evaluate(lit) == f"v{number}"
+        page.evaluate(
+            "(id) => { const spans = JSON.parse(document.getElementById(id).dataset.spans);"
+            " document.getElementById('sound').currentTime = spans.at(-1)[1] - 0.03; }",
+            f"v{number}",
+        )
+        until(page, "document.getElementById('sound').paused")
+        assert page.evaluate(lit) == f"v{number}", "the light stays on the voicing that was played"
+    for number in range(count - 1, 0, -1):
+        page.keyboard.press("ArrowLeft")
+        assert page.evaluate(lit) == f"v{number}"
+    assert page.faults == []
+    page.close()
+
+
+def test_a_loop_from_the_keyboard_takes_the_voicing_that_was_heard(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+    """L after a voicing has ended repeats that voicing, not the next one."""
+    page = opened(browser, sheet)
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    page.evaluate("document.getElementById('sound').currentTime = 5.47")
+    until(page, "document.getElementById('sound').paused")
+    page.keyboard.press("l")
+    assert page.get_attribute("#v2 .loop", "aria-pressed") == "true"
+    assert page.get_attribute("#v3 .loop", "aria-pressed") == "false"
+    page.close()
+
+
+def test_the_next_step_can_be_heard_and_looped(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+    """The one thing to work on leads to its place, sounds, and repeats both chords."""
+    page = opened(browser, sheet)
+    assert "went" in page.inner_text(".answer.next")
+    page.click(".answer.next [data-from]")
+    until(page, "!document.getElementById('sound').paused")
+    page.click(".answer.next [data-loop]")
+    assert page.get_attribute("#v2 .loop", "aria-pressed") == "true"
+    assert page.get_attribute("#v3 .loop", "aria-pressed") == "true"
+    assert page.get_attribute("#loop", "aria-pressed") == "true"
+    assert page.faults == []
+    page.close()
+
+
+def test_names_total_and_volume(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+    """Note names appear beside the stacks, the clock says how long it is, quieter is quieter."""
+    page = opened(browser, sheet)
+    assert not page.locator("#v1 .note-names").is_visible()
+    page.keyboard.press("d")
+    assert page.locator("#v1 .note-names").is_visible()
+    until(page, "document.getElementById('total').textContent.startsWith('0:')")
+    page.evaluate(
+        "const el = document.getElementById('volume'); el.value = 0.5;"
+        " el.dispatchEvent(new Event('input'))"
+    )
+    assert sound(page, "volume") == 0.25
+    page.close()
+
+
+def test_a_long_take_is_folded_and_can_be_sifted(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    """400 voicings stay under 20,000 pixels; a choice shows its voicings alone, folded or not."""
+    path = tmp_path / "long.html"
+    path.write_text(render(long_take(400)), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(path.as_uri())
+    assert page.evaluate("document.documentElement.scrollHeight") < 20_000
+    word, label = page.evaluate(
+        "(() => { const one = document.querySelector('#filter').options[3];"
+        " return [one.value, one.text]; })()"
+    )
+    assert label
+    page.select_option("#filter", word)
+    chosen = page.locator(f".rung[data-kinds~='{word}']")
+    assert 0 < chosen.count() < page.locator(".rung").count()
+    assert page.locator(".rung:not([hidden])").count() == chosen.count()
+    chosen.last.scroll_into_view_if_needed()
+    assert chosen.last.is_visible()
+    assert not page.locator(".rung[hidden]").first.is_visible()
+    page.select_option("#filter", "")
+    assert page.locator("details.part").first.is_visible()
     page.close()

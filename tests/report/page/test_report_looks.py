@@ -60,8 +60,8 @@ def test_a_link_leads_to_its_voicing(browser, tmp_path: Path, size: str) -> None
     box = page.locator("#v300 h3").bounding_box()
     assert box is not None
     assert 0 <= box["y"] < height - 100
-    page.evaluate("document.querySelector('#v12').scrollIntoView()")
-    page.evaluate("document.querySelector('#v200').scrollIntoView()")
+    page.evaluate("location.hash = '#v12'")
+    page.evaluate("location.hash = '#v200'")
     page.wait_for_timeout(300)
     box = page.locator("#v200 h3").bounding_box()
     assert box is not None
@@ -90,6 +90,8 @@ def test_a_long_score_is_folded(browser, tmp_path: Path) -> None:  # type: ignor
     path.write_text(render(long_take(100), audio), encoding="utf-8")
     page = opened(browser, path)
     assert page.locator(".sheet > svg:visible").count() == 1
+    assert not page.locator("#v100").is_visible()
+    page.evaluate("location.hash = '#v100'")
     page.click("#v100 .play")
     until(page, "document.querySelector('#v100').classList.contains('at')")
     page.keyboard.press("Space")
@@ -254,4 +256,16 @@ def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  #
         })"""
     )
     assert frames >= 30
+    page.close()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_keyboards_show_their_keys(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+    """The keys are drawn at every width: their strip has a size and is not hidden."""
+    page = opened(browser, sheet, size)
+    page.locator("#v1").scroll_into_view_if_needed()
+    box = page.locator("#v1 .keyboard .keys").bounding_box()
+    assert box is not None
+    assert box["width"] > 250
+    assert box["height"] > 40
     page.close()

@@ -1,6 +1,5 @@
 """Passages out of time in a take with a pulse: on paper, in notation files and on the page."""
 
-import io
 import re
 from collections import Counter
 from dataclasses import replace
@@ -27,6 +26,7 @@ from stackline.shared.units import clock
 from tests.support.drawn_score import classes, text_of
 from tests.support.mixed_takes import MIXED, mixed_take, mixed_takes
 from tests.support.musicxml_readers import errors, read_by_music21, written
+from tests.support.printed import printed_text, read
 from tests.support.sample_take import sample_take, time_of
 from tests.support.score_laws import check_laws, starts
 
@@ -308,11 +308,8 @@ def test_the_page_says_nothing_of_passages_where_there_are_none() -> None:
 
 def test_the_study_sheet_names_places_in_a_passage_by_the_clock() -> None:
     """The PDF of a take with a passage has its clock times beside bars and beats."""
-    pypdf = pytest.importorskip("pypdf")
-    pytest.importorskip("svg2pdf_py")
     take = MIXED["middle"]()
-    document = pypdf.PdfReader(io.BytesIO(sheet_file.render(take)))
-    text = " ".join(one.extract_text() for one in document.pages)
+    text = printed_text(read(sheet_file.render(take)))
     places = [Places(take).short(one.attack) for one in take.voicings]
     assert places[6:10] == ["4.1", "4.2&", clock(take.attacks[8].onset_s), "0:14.2"]
     assert all(place in text for place in places)

@@ -13,8 +13,8 @@ from stackline.shared.notes import Note
 from stackline.shared.rhythm import HarmonicRhythm
 from stackline.shared.take import Take
 from stackline.theory.form.harmonic_rhythm import figure
-from stackline.theory.given.changes import parse_changes
 from stackline.theory.reading import read
+from stackline.theory.sheet.changes_text import parse_changes
 from tests.support.played_takes import grid_of, struck, take_of
 
 D_MINOR = (53, 57, 60, 64)  # F A C E: Dm9 without its root

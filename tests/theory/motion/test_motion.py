@@ -80,3 +80,31 @@ def test_diatonic_parallel_moves_by_letters():
 def test_outer_voices(before, after, kind):
     """Contrary, oblique, similar, parallel, or neither voice moves."""
     assert outer_motion(voicing("Dm9", before), voicing("Dm9", after)) == kind
+
+
+def test_guide_tones_go_before_common_tones():
+    """G13 to C6/9: F falls to E although an E stays a step above it (common practice)."""
+    (move,) = motions(voicings(("G13", (53, 59, 64, 69)), ("C6/9", (52, 57, 62, 64))), None)
+    assert (53, 52) in [(one.from_midi, one.to_midi) for one in move.guide_tones]
+    (move,) = motions(voicings(("G7", (53, 59, 62)), ("Cmaj7", (52, 60, 64))), None)
+    assert [(one.from_midi, one.to_midi) for one in move.guide_tones] == [(53, 52), (59, 60)]
+
+
+def test_a_shape_under_another_chord_keeps_its_resolutions():
+    """G7alt and Cm6/9 are one shape a major third apart: the F still falls to Eb."""
+    (move,) = motions(voicings(("G7alt", (59, 63, 65, 70)), ("Cm6/9", (63, 67, 69, 74))), None)
+    assert (move.parallel.kind, move.parallel.semitones) == ("constant structure", 4)
+    assert {str(one.degree): one.outcome for one in move.resolutions}["b7"] == "landed"
+
+
+def test_a_chord_that_is_moved_as_it_is_owes_nothing():
+    """E13 to Eb13 with every voice a semitone down is planing (common practice)."""
+    (move,) = motions(voicings(("E13", (56, 61, 62, 66)), ("Eb13", (55, 60, 61, 65))), None)
+    assert move.resolutions == ()
+    assert {one.semitones for one in move.moves} == {-1}
+
+
+def test_no_parallel_is_told_beside_a_voice_that_stays():
+    """C E G B to E G B D: three notes stay, whatever the letters say."""
+    (move,) = motions(voicings(("Cmaj7", (60, 64, 67, 71)), ("Em7", (64, 67, 71, 74))), None)
+    assert move.parallel is None

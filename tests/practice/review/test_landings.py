@@ -64,7 +64,7 @@ def test_the_target_says_where_each_degree_goes() -> None:
         ((52, 56, 57, 62), "b9", ("held", "b13")),  # the Ab stays
         ((52, 54, 57, 62), "b9", ("not landed", "#11")),  # an F# came for it
         ((53, 55, 57, 62), "b7", ("held", "11")),  # the F stays in the tonic
-        ((52, 55, 57, 60), "13", ("not landed", "R")),  # a C where the D was due
+        ((52, 55, 57, 63), "13", ("not landed", "#9")),  # an Eb where the D was due
     ],
 )
 def test_each_outcome(tonic: tuple[int, ...], degree: str, expected: tuple[str, str]) -> None:

@@ -33,6 +33,7 @@ from stackline.shared.harmony import Degree
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
+SOLID_PASSES, SOLID_DAYS = 3, 2
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
 
 
@@ -184,7 +185,7 @@ def _key_review(
     tempos = [one.tempo_bpm for one in clean if one.tempo_bpm]
     return KeyReview(
         key=key,
-        verdict=verdict([one.clean for one in here]),
+        verdict=verdict([one.clean for one in here], days=1),
         passes=len(here),
         clean=len(clean),
         false_starts=sum(one.key == key for one in false_starts),
@@ -193,14 +194,17 @@ def _key_review(
     )
 
 
-def verdict(clean: Sequence[bool]) -> Verdict:
+def verdict(clean: Sequence[bool], *, days: int) -> Verdict:
     """A key's verdict from its passes in order: were they clean?
 
-    solid: the last two were (or the only one). coming: some was. not yet: none was.
+    days: on how many days the last three of them were played.
+
+    solid: the last three were, on two days at least (what holds overnight is learnt; common
+    practice). coming: some was. not yet: none was.
     """
     if not clean:
         return "not played"
-    if all(clean[-2:]):
+    if len(clean) >= SOLID_PASSES and all(clean[-SOLID_PASSES:]) and days >= SOLID_DAYS:
         return "solid"
     return "coming" if any(clean) else "not yet"
 

@@ -1,4 +1,4 @@
-"""How many small faults the tests notice: ``python -m bench.faults --only practice/review``.
+"""How many small faults the tests notice: ``python -m bench.small_faults.faults --only practice/review``.
 
 One fault of `fault_kinds` at a time is put into a copy of the tree, and the tests that mirror
 the file's folder are run on it: first those named after the file, then the folder's, and
@@ -26,8 +26,8 @@ from pathlib import Path
 import click
 import numpy as np
 
-from bench.fault_kinds import Fault, faults_in
 from bench.scoring.provenance import ROOT, provenance
+from bench.small_faults.fault_kinds import Fault, faults_in
 from stackline.shared.files import write_text
 
 ROOMS = ("theory", "practice", "listen", "shared", "report")
@@ -242,7 +242,7 @@ def _load_libraries() -> None:
 def main(only: Sequence[str], sample: int, wide: bool, seed: int, out: Path) -> None:
     """Put small faults into a copy of the tree and count those that a test notices.
 
-    Example: python -m bench.faults --only practice/finding --sample 10
+    Example: python -m bench.small_faults.faults --only practice/finding --sample 10
     """
     _load_libraries()
     rng = np.random.default_rng(seed)

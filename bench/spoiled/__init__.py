@@ -2,5 +2,5 @@
 
 In: a seed. Out: cases with a verdict each. Read `case`, then what makes them (`recordings`,
 `json_takes`, `sound_things`, `words`, `places`) and `judge`, which runs them in processes of their
-own.
+own; `kills` ends processes while they write.
 """

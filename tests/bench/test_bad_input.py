@@ -1,11 +1,11 @@
-"""A sample of `bench.bad_input` and `bench.spoiled.kills`: a thousand inputs, two hundred kills."""
+"""A sample of `bench.spoiled.bad_input` and `bench.spoiled.kills`: a thousand inputs, two hundred kills."""
 
 import os
 from pathlib import Path
 
 import pytest
 
-from bench.bad_input import KINDS, cases, outcomes, rows, table
+from bench.spoiled.bad_input import KINDS, cases, outcomes, rows, table
 from bench.spoiled.case import Case
 from bench.spoiled.judge import FAULTS, judge
 from bench.spoiled.kills import kills

@@ -1,4 +1,4 @@
-"""A sample of `bench.spoiled.bad_input` and `bench.spoiled.kills`: a thousand inputs, two hundred kills."""
+"""A sample of the bad inputs and of the kills; the benches run a thousand and two hundred."""
 
 import os
 from pathlib import Path

@@ -9,6 +9,7 @@ import click
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_time
 from stackline.options.output_file import output_file, printed
+from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
 
@@ -28,6 +29,7 @@ NOTHING_FOUND = 1
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
 @time_options
+@spell_option
 @click.option("--add", is_flag=True, help="Keep take and passes in the library.")
 @click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip

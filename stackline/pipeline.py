@@ -1,6 +1,6 @@
 """From a recording to a take: hear, then read. The only place where the two rooms meet."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -35,6 +35,7 @@ def transcribe(
     hints: TimeHints = NO_HINTS,
     expected_a_hz: float = CONCERT_A_HZ,
     progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
 ) -> Take:
     """Hear a recording and read its voicings.
 
@@ -43,7 +44,8 @@ def transcribe(
     `parse_changes` makes of it. hints: what is known of its time (tempo in beats a minute, beats
     in a bar, first beat in seconds, clicks counted before it); without them all is heard or left
     open. expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
-    progress: called with a stage in words and a fraction of it, 0 to 1.
+    progress: called with a stage in words and a fraction of it, 0 to 1. remark: called with a
+    sentence for each hint that is not followed, or goes against what is heard.
 
     Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
     for a file that cannot be read or a hint out of range.
@@ -51,6 +53,9 @@ def transcribe(
     heard = hear_file(
         Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
     )
+    if remark is not None:
+        for sentence in heard.remarks:
+            remark(sentence)
     return _take(heard, changes)
 
 

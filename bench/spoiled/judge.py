@@ -15,6 +15,7 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.complaint import Complaint
 
 LONGEST_S = 30.0
+LARGEST = 50 * 2**20  # bytes; what is larger is not compared, it would count as the child's memory
 INTERRUPTED = 130
 
 
@@ -42,7 +43,8 @@ def judge(case: Case, folder: Path) -> Outcome:
     """Make a case in an empty folder, run it there, and look at what is left."""
     (folder / OUT).mkdir()
     words = case.words(folder)
-    before = {path: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+    files = [path for path in folder.iterdir() if path.is_file()]
+    before = {path: path.read_bytes() for path in files if path.stat().st_size < LARGEST}
     began = time.monotonic()
     child = os.fork()
     if child == 0:

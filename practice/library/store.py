@@ -126,6 +126,10 @@ class Store:
                 f"{self.path} is not a library of stackline, or it is damaged ({error}); "
                 "restore a backup with: stackline library restore FILE"
             ) from error
+        except UnicodeDecodeError as error:  # in what SQLite says of the damage
+            raise Complaint(
+                f"{self.path} is damaged; restore a backup with: stackline library restore FILE"
+            ) from error
         except OSError as error:
             raise Complaint(f"the library {self.path} cannot be used: {error.strerror}") from error
 

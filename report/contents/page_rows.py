@@ -30,7 +30,7 @@ from stackline.report.words.page_text import fractions, prose, signs
 from stackline.report.words.places import Places
 from stackline.shared.harmony import Motion, Resolution, Voicing
 from stackline.shared.take import Take
-from stackline.theory.explain import explain_motion, explain_voicing
+from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
 from stackline.theory.motion.tally import ARRIVED
 
 LEAST_CHANCE = 0.02  # a runner-up below this is left out
@@ -141,7 +141,9 @@ def _motion_words(motion: Motion | None, take: Take) -> str:
     """The motion in a sentence; its resolutions are shown one by one beside it."""
     if motion is None:
         return ""
-    return prose(explain_motion(replace(motion, resolutions=()), take.voicings))
+    hanging = hanging_words(motion, take.voicings)
+    after = f" {hanging[0].upper()}{hanging[1:]}." if hanging else ""
+    return prose(explain_motion(replace(motion, resolutions=()), take.voicings) + after)
 
 
 def signed_stack(stack: str) -> str:

@@ -99,6 +99,7 @@ def _one(path: Path, order: Order) -> Take:
 
     outputs = [output_path(path.name, order.folder, name) for name in order.formats]
     before = {output for output in outputs if output.exists()}
+    remarks: list[str] = []
     with shown(path.name) as progress, _page_of(path, order) as making:
         take = transcribe(
             path,
@@ -107,11 +108,14 @@ def _one(path: Path, order: Order) -> Take:
             hints=order.time,
             expected_a_hz=order.expected_a_hz,
             progress=progress,
+            remark=remarks.append,
         )
         progress("writing", 1.0)
         written: list[Path] = []
         if take.attacks:
             written = write(take, order.folder, order.formats, making=making)
+    for sentence in remarks:
+        click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
     if not printed(order.json_to):
         _show(take, order)
         for output in written:

@@ -28,11 +28,18 @@ def take_from(
     time: what the player says of tempo and bars; a take's JSON has its own.
     """
     if path.suffix.lower() == ".json":
+        if (time or NO_HINTS) != NO_HINTS or changes is not None:
+            click.echo(
+                f"stackline: {path.name}: a take kept as JSON has its own time and chords, so what "
+                "was given of them changes nothing",
+                err=True,
+            )
         return read_take(path)
     from stackline.options.progress_bar import shown
     from stackline.pipeline import transcribe
     from stackline.report.words.summary import broken_off
 
+    remarks: list[str] = []
     with shown(path.name) as progress:
         take = transcribe(
             path,
@@ -40,7 +47,10 @@ def take_from(
             changes=changes,
             hints=time or NO_HINTS,
             progress=progress,
+            remark=remarks.append,
         )
+    for sentence in remarks:
+        click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
     if broken := broken_off(take):
         click.echo(f"stackline: {take.source.name}: {broken}", err=True)
     return take

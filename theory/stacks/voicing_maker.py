@@ -56,7 +56,7 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
     ]
     hands = split_hands(pitches)
     root = pitch_class_of(chord.symbol.root)
-    warnings = hands.warnings + low_warnings(pitches, names, root)
+    warnings = hands.warnings + low_warnings(pitches, names)
     if len(pitches) > MOST_KEYS:
         warnings += (f"{len(pitches)} notes at once are more than ten fingers play",)
     return Voicing(

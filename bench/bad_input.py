@@ -50,7 +50,7 @@ def cases(share: float = 1.0, seed: int = 0) -> list[Case]:
     return [
         Case(kind=kind, seed=1_000_000 * seed + 1000 * at + number, make=make)
         for at, (kind, (count, make)) in enumerate(KINDS.items())
-        for number in range(max(1, round(share * count)))
+        for number in range(max(2, round(share * count)))
     ]
 
 

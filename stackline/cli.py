@@ -14,6 +14,7 @@ from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_t
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
+from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
@@ -49,6 +50,7 @@ def commands() -> None:
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
 @spell_option
+@line_option
 @click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
               help="What to write, with commas between; listed below.")  # fmt: skip
 def transcribe(
@@ -62,6 +64,7 @@ def transcribe(
     first_beat: float | None,
     count_in: int | None,
     a4: float,
+    line: Line,
     formats: str,
 ) -> None:
     """Hear recordings and write down their voicings.
@@ -81,6 +84,7 @@ def transcribe(
         changes=read_changes(changes),
         time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,
+        line=line,
     )
     sys.exit(work_through(order))
 

@@ -7,6 +7,7 @@ import signal
 import sys
 import time
 import traceback
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,7 +40,14 @@ class Outcome:
 FAULTS = ("traceback", "silent", "hung", "died", "damaged")
 
 
-def judge(case: Case, folder: Path) -> Outcome:
+def the_command() -> None:
+    """Run what ``stackline`` runs, on sys.argv."""
+    from stackline.__main__ import main
+
+    main()
+
+
+def judge(case: Case, folder: Path, run: Callable[[], object] = the_command) -> Outcome:
     """Make a case in an empty folder, run it there, and look at what is left."""
     (folder / OUT).mkdir()
     words = case.words(folder)
@@ -48,7 +56,7 @@ def judge(case: Case, folder: Path) -> Outcome:
     began = time.monotonic()
     child = os.fork()
     if child == 0:
-        _be_the_command(words, folder)
+        _be_the_command(words, folder, run)
     code, peak_mb = _waited_for(child)
     seconds = time.monotonic() - began
     errors = (folder / "stderr").read_text(encoding="utf-8", errors="replace")
@@ -59,7 +67,7 @@ def judge(case: Case, folder: Path) -> Outcome:
                    peak_mb=peak_mb)  # fmt: skip
 
 
-def _be_the_command(words: list[str], folder: Path) -> None:
+def _be_the_command(words: list[str], folder: Path, run: Callable[[], object]) -> None:
     """The child: never returns."""
     code = 1
     try:
@@ -68,10 +76,10 @@ def _be_the_command(words: list[str], folder: Path) -> None:
         os.environ["TMPDIR"] = str(folder)
         for number, name in ((1, "stdout"), (2, "stderr")):
             os.dup2(os.open(name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666), number)
+            setattr(sys, name, os.fdopen(number, "w", encoding="utf-8", errors="surrogateescape"))
         sys.argv = ["stackline", *words]
-        from stackline.__main__ import main
-
-        main()
+        run()
+        code = 0
     except SystemExit as ended:
         code = ended.code if isinstance(ended.code, int) else 0
     except BaseException:

@@ -70,6 +70,7 @@ def _encode(path: Path, sound: np.ndarray, rate_hz: int, codec: str) -> None:
     options = {"movflags": "faststart"} if path.suffix == ".m4a" else {}
     with av.open(str(path), "w", options=options) as sink:
         stream = sink.add_stream(codec, rate=rate_hz, layout="mono")
+        assert isinstance(stream, av.AudioStream)
         frame = av.AudioFrame.from_ndarray(
             sound.astype(np.float32)[np.newaxis], format="fltp", layout="mono"
         )

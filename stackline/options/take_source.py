@@ -11,6 +11,7 @@ from stackline.shared.files import read_text
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
+    from stackline.options.line_option import Line
     from stackline.theory.sheet.changes import Changes
 
 LARGEST_TAKE = 64 * 2**20  # bytes: two hours of playing are a tenth of it
@@ -22,10 +23,12 @@ def take_from(
     ear: str,
     time: TimeHints | None = None,
     changes: "Changes | None" = None,
+    line: "Line" = "auto",
 ) -> Take:
     """Read a take's JSON (format 1), or hear a recording with a progress bar.
 
-    time: what the player says of tempo and bars; a take's JSON has its own.
+    time: what the player says of tempo and bars, line: whether one over the comping is looked for;
+    a take's JSON has its own.
     """
     if path.suffix.lower() == ".json":
         if (time or NO_HINTS) != NO_HINTS or changes is not None:
@@ -46,6 +49,7 @@ def take_from(
             ear=ear,
             changes=changes,
             hints=time or NO_HINTS,
+            line=line,
             progress=progress,
             remark=remarks.append,
         )

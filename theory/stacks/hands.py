@@ -26,6 +26,7 @@ EASY, MOST_HANDS = 12, 14
 ONE_HAND_NOTES, ONE_HAND_SPAN, ONE_HAND_TOP = 4, 14, 74
 EMPTY_HAND, UNEVEN = 3.0, 2.0
 GAP, WIDE_GAP, OFF_C4 = 0.25, 8, 0.05
+BUSY_CONFIDENCE = 0.9  # ours, not measured: the right hand may leave its line for a chord
 STRETCH = "a stretch: one hand spans more than a ninth"
 UNREACHABLE = "no two hands reach this: rolled, pedalled, or two attacks in one"
 
@@ -39,8 +40,13 @@ class Split:
     warnings: tuple[str, ...] = ()
 
 
-def split_hands(pitches: Sequence[int]) -> Split:
-    """The likeliest split of rising MIDI pitches between two hands."""
+def split_hands(pitches: Sequence[int], *, right_is_busy: bool = False) -> Split:
+    """The likeliest split of rising MIDI pitches between two hands.
+
+    right_is_busy: it plays a line over them; what one hand reaches is then the left's.
+    """
+    if right_is_busy and is_in_reach(pitches):
+        return Split(left_count=len(pitches), confidence=BUSY_CONFIDENCE)
     count = len(pitches)
     costs = {k: cost for k in range(count + 1) if (cost := _cost(pitches, k)) is not None}
     if not costs:
@@ -62,6 +68,11 @@ def split_hands(pitches: Sequence[int]) -> Split:
         confidence=weights[best] / sum(weights.values()),
         warnings=(STRETCH,) if stretched else (),
     )
+
+
+def is_in_reach(pitches: Sequence[int]) -> bool:
+    """Whether most hands reach rising pitches at once."""
+    return len(pitches) <= MOST_NOTES and _span(pitches) <= MOST_HANDS
 
 
 def _span(hand: Sequence[int]) -> int:

@@ -52,7 +52,7 @@ def test_alternatives_have_reasons():
         assert voicing.chord.confidence >= voicing.chord.alternatives[0].confidence
     twin = found.voicings[1].chord.alternatives[0]
     assert twin.symbol.text == "Db7(#9)"
-    assert twin.reason == "the same notes are Db7(#9), a tritone away; the next root decides"
+    assert twin.reason == "the same notes are Db7(#9), a tritone away; the chords before decide"
 
 
 def test_the_next_root_decides_between_tritone_twins():

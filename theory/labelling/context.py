@@ -38,10 +38,12 @@ BLOCK = 2048  # steps whose beliefs are kept at once, 64 MB; longer takes are go
 class Posterior:
     """Arrays chords (n, 108), keys (n, 24) and ways (n, n_ways), each row summing to 1.
 
+    past: chords (n, 108) by what was heard up to each step, without what follows.
     evidence: log of the summed weight of all paths.
     """
 
     chords: np.ndarray
+    past: np.ndarray
     keys: np.ndarray
     ways: np.ndarray
     evidence: float
@@ -180,11 +182,14 @@ def decode(scores: np.ndarray, stays: np.ndarray, parallels: Sequence[int | None
     chain = _Chain(scores, stays, parallels)
     starts, evidence = chain.starts() if n > BLOCK else ([None], 0.0)
     chords, keys, ways = np.empty((n, N_CHORDS)), np.empty((n, N_KEYS)), np.empty((n, N_WAYS))
+    past = np.empty((n, N_CHORDS))
     later = np.ones((N_WAYS, N_KEYS, N_CHORDS), np.float32)
     for number in range(len(starts) - 1, -1, -1):
         first, end = number * BLOCK, min((number + 1) * BLOCK, n)
         beliefs, weight = chain.block(first, end, starts[number])
         evidence = evidence if n > BLOCK else weight
+        known = beliefs.sum(axis=(1, 2))
+        past[first:end] = known / known.sum(axis=1, keepdims=True)
         for i in range(end - 1, first - 1, -1):
             both = beliefs[i - first] * later
             both /= both.sum()
@@ -192,4 +197,4 @@ def decode(scores: np.ndarray, stays: np.ndarray, parallels: Sequence[int | None
             ways[i] = both.sum(axis=(1, 2))
             if i:
                 later = chain.backward(i, later)
-    return Posterior(chords=chords, keys=keys, ways=ways, evidence=evidence)
+    return Posterior(chords=chords, past=past, keys=keys, ways=ways, evidence=evidence)

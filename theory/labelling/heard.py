@@ -134,7 +134,14 @@ def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternati
     for state in order[:count]:
         symbol = _symbol(scene, i, state)
         favour = bool(scene.notes[i, state] > scene.notes[i, scene.best[i]])
-        evidence = Evidence(classes=classes, notes_favour=favour, bass_pc=bass)
+        past = scene.posterior.past[i]
+        evidence = Evidence(
+            classes=classes,
+            notes_favour=favour,
+            bass_pc=bass,
+            past_favours=bool(past[state] > past[scene.best[i]]),
+            is_first=i == 0,
+        )
         found.append(
             Alternative(
                 symbol=symbol,

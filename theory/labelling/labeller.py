@@ -76,7 +76,7 @@ def label(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> 
     found = decode(scores, stay_chances(chain), parallel_moves(chain))
     said = Posterior(
         chords=_said(chain, by_family(found.chords), _notes_alone(scores, found.ways)),
-        keys=found.keys, ways=found.ways, evidence=found.evidence,
+        past=by_family(found.past), keys=found.keys, ways=found.ways, evidence=found.evidence,
     )  # fmt: skip
     return _with_slips(said, kept, slipped)
 
@@ -112,12 +112,14 @@ def _with_slips(found: Posterior, kept: Sequence[int], slipped: dict[int, int]) 
     if not slipped:
         return found
     n = len(kept) + len(slipped)
-    chords, keys, ways = (
-        np.empty((n, rows.shape[1])) for rows in (found.chords, found.keys, found.ways)
+    chords, past, keys, ways = (
+        np.empty((n, rows.shape[1])) for rows in (found.chords, found.past, found.keys, found.ways)
     )
-    chords[list(kept)], keys[list(kept)], ways[list(kept)] = found.chords, found.keys, found.ways
+    chords[list(kept)], past[list(kept)] = found.chords, found.past
+    keys[list(kept)], ways[list(kept)] = found.keys, found.ways
     for i in sorted(slipped):
         home = next(j for j in range(i - 1, -1, -1) if j not in slipped)
-        chords[i] = np.roll(chords[home], slipped[i] * len(FAMILIES))
+        for rows in (chords, past):
+            rows[i] = np.roll(rows[home], slipped[i] * len(FAMILIES))
         keys[i], ways[i] = keys[home], ways[home]
-    return Posterior(chords=chords, keys=keys, ways=ways, evidence=found.evidence)
+    return Posterior(chords=chords, past=past, keys=keys, ways=ways, evidence=found.evidence)

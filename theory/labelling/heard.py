@@ -27,6 +27,7 @@ N_ALTERNATIVES = 2
 MORE_ALTERNATIVES_ABOVE = 0.05
 MOST_ALTERNATIVES = 4
 BASS_REACH_S = 2.5
+NEAR = 8  # steps: a chord held for longer is spelled by its key alone
 
 
 @dataclass(frozen=True)
@@ -109,24 +110,23 @@ def _symbol(scene: _Scene, i: int, state: int) -> ChordSymbol:
     key_of_quality = name_quality(FAMILIES[family], over).key
     spelled = root_in_key(
         root, scene.keys[i], FAMILIES[family],
-        next_root_pc=_other_root(scene.best[i + 1 :], root),
-        last_root_pc=_other_root(scene.best[:i][::-1], root),
+        next_root_pc=_other_root(scene.best[i + 1 : i + 1 + NEAR], root),
+        last_root_pc=_other_root(scene.best[max(0, i - NEAR) : i][::-1], root),
     )  # fmt: skip
     return make_symbol(spelled, key_of_quality)
 
 
 def _other_root(states: np.ndarray, root: int) -> int | None:
-    """The first root that differs from a chord's own, None where the take ends."""
-    roots = states // len(FAMILIES)
-    other = np.flatnonzero(roots != root)
-    return int(roots[other[0]]) if len(other) else None
+    """The first root that differs from a chord's own, None where there is none."""
+    roots = (int(state) // len(FAMILIES) for state in states)
+    return next((one for one in roots if one != root), None)
 
 
 def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternative, ...]:
     chances = scene.posterior.chords[i]
-    order = [int(state) for state in np.argsort(-chances, kind="stable")]
-    order.remove(int(scene.best[i]))
-    extra = sum(bool(chances[state] >= MORE_ALTERNATIVES_ABOVE) for state in order)
+    order = [int(state) for state in np.argsort(-chances, kind="stable")[: MOST_ALTERNATIVES + 1]]
+    order = [state for state in order if state != scene.best[i]]
+    extra = int(np.count_nonzero(chances >= MORE_ALTERNATIVES_ABOVE)) - 1
     count = min(max(N_ALTERNATIVES, extra), MOST_ALTERNATIVES)
     bass = _bass(scene.steps, i)
     classes = frozenset(pitch % 12 for pitch in scene.steps[i].pitches)

@@ -5,7 +5,7 @@ Bars of the tests lie below the figures in bench/results/trios.md.
 
 import pytest
 
-from bench.trios import measure, tracks
+from bench.beats.trios import measure, tracks
 
 
 def test_the_trios_are_there() -> None:

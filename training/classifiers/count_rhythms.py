@@ -1,7 +1,7 @@
 """Rhythms of players, counted: ``python -m training.classifiers.count_rhythms TRIOS OUT``.
 
 For every track and part: how many onsets stand at each of 24 places of each beat of the bar, the
-tempo, and onsets for each beat. TRIOS is `bench/data/trios.json` (source and licence stand in it).
+tempo, and onsets for each beat. TRIOS is `bench/beats/trios.json` (source and licence stand in it).
 """
 
 import json

@@ -1,6 +1,6 @@
-"""Beats of real players from their onsets alone: ``python -m bench.trios``.
+"""Beats of real players from their onsets alone: ``python -m bench.beats.trios``.
 
-17 jazz trios annotated by hand (`bench/data/trios.json`; source and licence stand in it), all in
+17 jazz trios annotated by hand (`bench/beats/trios.json`; source and licence stand in it), all in
 four: attacks at the pianist's onsets, the drummer's as clicks, the bassist's as a bass, the first
 90 s of each. The rhythms are learnt from these tracks, so each is asked with itself left out. F is
 that of mir_eval.beat, hits within 70 ms. The peer is librosa's beat tracker on an envelope of the
@@ -24,8 +24,8 @@ from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.files import write_text
 from stackline.shared.notes import Attack, Beat, BeatGrid, Note
 
-TRIOS = Path(__file__).parent / "data" / "trios.json"
-RESULT = Path(__file__).parent / "results" / "trios.json"
+TRIOS = Path(__file__).parent / "trios.json"
+RESULT = Path(__file__).parents[1] / "results" / "trios.json"
 SECONDS = 90.0
 ROWS = {
     "piano": (("piano",), False),

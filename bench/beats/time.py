@@ -1,4 +1,4 @@
-"""How right beats and bars are: ``python -m bench.time --bank FOLDER``.
+"""How right beats and bars are: ``python -m bench.beats.time --bank FOLDER``.
 
 Made takes (`time_scenes`) on the instruments of one split, in a room: with clicks, a
 count, a band, alone, in three, slowing down, one attack a bar, without a pulse. Scores are
@@ -40,7 +40,7 @@ from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.files import write_text
 
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parents[1] / "results"
 HALF_HOUR_S = 1800.0
 
 

@@ -17,7 +17,6 @@ from stackline.report.words.page_text import signs
 from stackline.shared.rhythm import ChordPlace
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from stackline.theory.chords.foreign_chords import is_known
 from stackline.theory.form.cadences import Cadence, cadences
 from stackline.theory.form.harmonic_rhythm import harmonic_rhythm
 
@@ -128,8 +127,6 @@ def _chord(take: Take, chord: ChordPlace, x: float, end: float) -> GridChord:
 
 
 def _brackets(take: Take, bars: Sequence[GridBar]) -> tuple[GridBracket, ...]:
-    if not all(is_known(voicing.chord.symbol) for voicing in take.voicings):
-        return ()  # chords from elsewhere that theory knows nothing of
     places = [(b, c) for b, bar in enumerate(bars) for c in range(len(bar.chords))]
     firsts = [bars[b].chords[c].index for b, c in places]
     taken: list[Place] = []  # the last chord of each lane

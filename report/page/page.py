@@ -45,6 +45,7 @@ from stackline.report.words.page_text import facts, hands_note, prose, wide_hand
 from stackline.report.words.summary import Sentence, details, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
+from stackline.theory.chords.foreign_chords import is_known
 
 POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
@@ -125,8 +126,9 @@ def render(
 
 
 def _grid(take: Take) -> Markup | str:
-    """The changes as a grid of bars; empty without voicings."""
-    bars = grid_in_page.page_bars(take)
+    """The changes as a grid of bars; empty without voicings, or with chords unknown to theory."""
+    is_read = all(is_known(voicing.chord.symbol) for voicing in take.voicings)
+    bars = grid_in_page.page_bars(take) if is_read else []
     if not bars:
         return ""
     return filled(

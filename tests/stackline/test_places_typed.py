@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from fixtures.played.line_takes import as_heard
+from fixtures.played.lines.line_takes import as_heard
 from fixtures.played.takes import LISTED, make_take
 from stackline import read_notes
 from stackline.cli import commands

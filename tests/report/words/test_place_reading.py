@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from fixtures.played.line_takes import as_heard
+from fixtures.played.lines.line_takes import as_heard
 from fixtures.played.takes import LISTED, make_take
 from stackline import read_notes
 from stackline.report.words.place_reading import read_place, seconds_of

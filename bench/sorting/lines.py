@@ -1,7 +1,7 @@
 """How often a voicing is left whole by a line over it: ``python -m bench.sorting.lines``.
 
 Made takes with known comping of a left hand, and lines over it in the four ways of
-`fixtures.played.lines.line_players`; block choruses; lines alone; comping without any line. True notes
+`fixtures.played.lines`; block choruses; lines alone; comping without any line. True notes
 go in. Seeds from 710 000 took no part in the fitting (`training.classifiers.fit_line_notes`, from
 610 000). ``--weights FILE --way WAY`` quotes a way with weights that were fitted without it.
 ``--tunes`` plays fiddle tunes of Ryan's Mammoth Collection (1883, public domain; from music21's

@@ -1,4 +1,4 @@
-"""The tempo of a pass is that of the beats under it, whatever lengths the target writes."""
+"""The tempo of a pass is that of the beats that are known under it, else its chords' own."""
 
 from dataclasses import replace
 
@@ -19,7 +19,7 @@ def _grid(bpm: float, until_s: float, **more: object) -> BeatGrid:
     beat_s = 60.0 / bpm
     beats = tuple(Beat(time_s=0.5 + i * beat_s, number=i % 4 + 1)
                   for i in range(int(until_s / beat_s)))  # fmt: skip
-    made = BeatGrid(beats=beats, tempo_bpm=bpm, source="heard", confidence=0.9)
+    made = BeatGrid(beats=beats, tempo_bpm=bpm, source="hint", confidence=0.9)
     return replace(made, **more)
 
 
@@ -38,6 +38,14 @@ def test_chords_half_or_twice_as_long_as_written(bpm: float, every_beats: float)
     assert [one.tempo_bpm for one in found] == [pytest.approx(bpm, rel=0.03)]
 
 
+def test_found_beats_keep_their_rate_and_the_target_says_which() -> None:
+    """Beats found at 60 under chords of four beats every two seconds: 120, and not 117."""
+    grid = replace(_grid(60.0, 9.0), source="heard")
+    rows = played(*TWO_FIVE, every_s=2.05)
+    take = read_notes(notes_of(rows, length_s=1.8), beats=grid)
+    assert [one.tempo_bpm for one in review(take, TARGET).passes] == [pytest.approx(120, abs=0.1)]
+
+
 def test_a_take_that_changes_tempo() -> None:
     """Two passes, 80 and 132: each has its own."""
     beats, notes, at = [], [], 0.5
@@ -48,7 +56,7 @@ def test_a_take_that_changes_tempo() -> None:
                            midi=midi, velocity=70, confidence=0.98) for midi in chord]  # fmt: skip
         beats += [Beat(time_s=at + i * beat_s, number=i % 4 + 1) for i in range(8)]
         at += 8 * beat_s
-    grid = BeatGrid(beats=tuple(beats), tempo_bpm=100.0, source="heard", confidence=0.9)
+    grid = BeatGrid(beats=tuple(beats), tempo_bpm=100.0, source="hint", confidence=0.9)
     found = review(read_notes(notes, beats=grid), TARGET).passes
     assert [one.tempo_bpm for one in found] == [
         pytest.approx(80, rel=0.03), pytest.approx(132, rel=0.03)
@@ -81,7 +89,7 @@ def test_made_practice_by_its_own_beats() -> None:
             for n in made.take.notes
         ]  # fmt: skip
         beats = tuple(Beat(time_s=at, number=i % 4 + 1) for i, at in enumerate(made.take.beats_s))
-        grid = BeatGrid(beats=beats, tempo_bpm=made.take.tempo_bpm, source="heard", confidence=0.9)
+        grid = BeatGrid(beats=beats, tempo_bpm=made.take.tempo_bpm, source="hint", confidence=0.9)
         found = review(read_notes(notes, beats=grid), made.target).passes
         off += [abs(one.tempo_bpm / made.take.tempo_bpm - 1) for one in found if one.tempo_bpm]
     assert len(off) >= 20

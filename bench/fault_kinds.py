@@ -52,7 +52,7 @@ def faults_in(text: str) -> list[Fault]:
 
 
 def _placed(text: str, kind: str, node: ast.AST, changed: ast.AST | None) -> Fault | None:
-    was = ast.get_source_segment(text, node)  # type: ignore[arg-type]
+    was = ast.get_source_segment(text, node)
     if was is None:
         return None
     now = "pass" if changed is None else f"({ast.unparse(changed)})"

@@ -141,7 +141,7 @@ def chosen(text: str, count: int, rng: np.random.Generator) -> list[Fault]:
     for fault in faults_in(text):
         by_kind.setdefault(fault.kind, []).append(fault)
     for faults in by_kind.values():
-        rng.shuffle(faults)  # type: ignore[arg-type]
+        rng.shuffle(faults)
     taken: list[Fault] = []
     while len(taken) < count and any(by_kind.values()):
         for faults in by_kind.values():

@@ -14,6 +14,7 @@ from stackline.listen.other_sounds.not_playing import sort_out
 from stackline.listen.recording.decode import decode
 from stackline.listen.recording.tuning import check_expected_a, estimate_tuning
 from stackline.listen.time.beats import find_beats
+from stackline.listen.time.hint_remarks import hint_remarks
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints, check_first_beat, check_hints
 from stackline.shared.notes import Attack, BeatGrid, Note, Span
 from stackline.shared.sound import Audio, Tuning
@@ -26,7 +27,8 @@ class Hearing:
     """What was heard in a recording. Every note is struck in exactly one attack.
 
     not_playing: where something else sounds (`not_playing`). swing_ratio: see
-    `stackline.listen.attacks.swing_ratio`.
+    `stackline.listen.attacks.swing_ratio`. remarks: what of the hints was not followed, or goes
+    against what is heard.
     """
 
     source: Source
@@ -37,6 +39,7 @@ class Hearing:
     attacks: tuple[Attack, ...]
     not_playing: tuple[Span, ...] = ()
     swing_ratio: float | None = None
+    remarks: tuple[str, ...] = ()
 
 
 def hear(
@@ -97,4 +100,5 @@ def hear_audio(
         attacks=with_positions(attacks, grid),
         not_playing=not_playing,
         swing_ratio=swing_ratio(attacks, grid),
+        remarks=hint_remarks(attacks, clicks, hints, grid),
     )

@@ -11,6 +11,8 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stackline.shared.complaint import Complaint
+
 if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
@@ -20,7 +22,10 @@ _ERRORS_ONLY = 3
 
 
 def open_network(path: Path, *, threads: int = 0) -> "InferenceSession":
-    """A session on the CPU for an ONNX file. threads: within one run; 0 lets it choose."""
+    """A session on the CPU for an ONNX file. threads: within one run; 0 lets it choose.
+
+    Raises Complaint where the file cannot be opened.
+    """
     import onnxruntime
 
     onnxruntime.disable_telemetry_events()
@@ -29,4 +34,11 @@ def open_network(path: Path, *, threads: int = 0) -> "InferenceSession":
     options.intra_op_num_threads = threads
     # Threads that wait would keep a core busy: beside other work hearing takes longer for it.
     options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-    return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+    try:
+        return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+    except Exception as error:  # its errors have no base of their own
+        said = " ".join(str(error).split())[:80]
+        raise Complaint(
+            f"the network {path.name} cannot be opened ({said}); install stackline again, "
+            "in a clone with: pip install --force-reinstall ."
+        ) from error

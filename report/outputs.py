@@ -15,7 +15,7 @@ from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.page import index_page, page
 from stackline.report.page.page_worker import PageInTheMaking
-from stackline.report.printed import pdf_file, sheet_file
+from stackline.report.printed import changes_sheet, pdf_file, sheet_file
 from stackline.report.sound.page_sound import PageSound, page_sound
 from stackline.report.sound.spectrogram import picture
 from stackline.shared.codec.codec_write import to_json
@@ -83,13 +83,19 @@ FORMATS: dict[str, Format] = {
     ),
     "pdf": Format(
         suffix=".pdf",
-        purpose="the engraved score on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the engraved score on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: pdf_file.render(take),
     ),
     "sheet": Format(
         suffix=".sheet.pdf",
-        purpose="the study sheet on A4, to print (an extra: pip install 'stackline[pdf]')",
+        purpose='the study sheet on A4, to print (an extra: pip install ".[pdf]" in a clone)',
         render=lambda take, _: sheet_file.render(take),
+    ),
+    "grid": Format(
+        suffix=".grid.pdf",
+        purpose="the changes on one sheet of A4, with stacks and cadences "
+        "(an extra: pip install 'stackline[pdf]')",
+        render=lambda take, _: changes_sheet.render(take),
     ),
     "json": Format(
         suffix=".json", purpose="everything, for programs", render=lambda take, _: to_json(take)

@@ -120,7 +120,8 @@ class Voicing:
     tones: low to high; their degrees are the stack. structures: kinds of voicing, the
     first is the primary. hands_confidence: how sure the split is (from audio it is a
     guess). confidence: the chance that the notes are exactly right. warnings: low
-    limits, stretches and the like, in words.
+    limits, stretches and the like, in words. under: the notes of a line that sound over it at its
+    attack, struck or held; no part of it. Degrees of the same chord.
     """
 
     attack: Attack
@@ -131,6 +132,7 @@ class Voicing:
     hands_confidence: float = 0.0
     confidence: float
     warnings: tuple[str, ...] = ()
+    under: tuple[Tone, ...] = ()
 
     @property
     def stack(self) -> tuple[Degree, ...]:

@@ -23,7 +23,8 @@ class Note:
 
     midi: 21..108. velocity: 1..127, estimated from level. confidence: the chance that
     this note was struck, 0..1. offset_s: when it stopped sounding (with the pedal down
-    that is later than the finger's release).
+    that is later than the finger's release). line: the chance that it is of a line over the
+    comping, 0..1; what is not of the line is of the comping.
     """
 
     onset_s: float
@@ -31,6 +32,7 @@ class Note:
     midi: int
     velocity: int
     confidence: float
+    line: float = 0.0
 
     def __post_init__(self) -> None:
         if not LOWEST_MIDI <= self.midi <= HIGHEST_MIDI:
@@ -39,10 +41,17 @@ class Note:
             raise ValueError(f"velocity must be 1..127, got {self.velocity}")
         if not 0.0 <= self.confidence <= 1.0:
             raise ValueError(f"confidence must be 0..1, got {self.confidence}")
+        if not 0.0 <= self.line <= 1.0:
+            raise ValueError(f"line must be 0..1, got {self.line}")
         if not 0.0 <= self.onset_s <= self.offset_s:
             raise ValueError(
                 f"times must be 0 <= onset <= offset, got {self.onset_s}, {self.offset_s}"
             )
+
+    @property
+    def is_of_line(self) -> bool:
+        """Whether it is rather of the line than of the comping."""
+        return self.line >= EVEN_ODDS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,6 +197,16 @@ class Attack:
     def offset_s(self) -> float:
         """When the last struck note ends."""
         return max(note.offset_s for note in self.struck)
+
+    @property
+    def comped(self) -> tuple[Note, ...]:
+        """The struck notes that are the comping's, by rising pitch; none where a line is alone."""
+        return tuple(note for note in self.struck if not note.is_of_line)
+
+    @property
+    def line(self) -> tuple[Note, ...]:
+        """The struck notes that are a line's, by rising pitch."""
+        return tuple(note for note in self.struck if note.is_of_line)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,6 +14,7 @@ from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_t
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
+from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
@@ -47,6 +48,7 @@ def commands() -> None:
 @time_options
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
+@line_option
 @click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
               help="What to write, with commas between; listed below.")  # fmt: skip
 def transcribe(
@@ -60,6 +62,7 @@ def transcribe(
     first_beat: float | None,
     count_in: int | None,
     a4: float,
+    line: Line,
     formats: str,
 ) -> None:
     """Hear recordings and write down their voicings.
@@ -79,6 +82,7 @@ def transcribe(
         changes=read_changes(changes),
         time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,
+        line=line,
     )
     sys.exit(work_through(order))
 

@@ -1,12 +1,14 @@
 """From a recording to a take: hear, then read. The only place where the two rooms meet."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from stackline.ears import DEFAULT_EAR, make_ear
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.attacks.grid import with_positions
+from stackline.listen.attacks.line_notes import with_line
 from stackline.listen.attacks.swing_ratio import swing_ratio
 from stackline.listen.ear import Ear, Progress, silent
 from stackline.listen.hearing import Hearing, hear_audio
@@ -23,6 +25,7 @@ from stackline.version import __version__
 if TYPE_CHECKING:
     from stackline.theory.sheet.changes import Changes
 
+Line = Literal["auto", "none"]
 GIVEN_NOTES = "given notes"  # stands for the ear of a take that was not heard
 _IN_TUNE = Tuning(offset_cents=0.0, confidence=0.0)
 
@@ -34,7 +37,9 @@ def transcribe(
     changes: "Changes | str | None" = None,
     hints: TimeHints = NO_HINTS,
     expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
     progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
 ) -> Take:
     """Hear a recording and read its voicings.
 
@@ -43,7 +48,10 @@ def transcribe(
     `parse_changes` makes of it. hints: what is known of its time (tempo in beats a minute, beats
     in a bar, first beat in seconds, clicks counted before it); without them all is heard or left
     open. expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
-    progress: called with a stage in words and a fraction of it, 0 to 1.
+    line: "auto" keeps a line that is played over the comping out of the voicings; with "none" every
+    note is of the comping.
+    progress: called with a stage in words and a fraction of it, 0 to 1. remark: called with a
+    sentence for each hint that is not followed, or goes against what is heard.
 
     Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
     for a file that cannot be read or a hint out of range.
@@ -51,7 +59,10 @@ def transcribe(
     heard = hear_file(
         Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
     )
-    return _take(heard, changes)
+    if remark is not None:
+        for sentence in heard.remarks:
+            remark(sentence)
+    return _take(heard, changes, line)
 
 
 def hear(
@@ -63,6 +74,7 @@ def hear(
     changes: "Changes | str | None" = None,
     hints: TimeHints = NO_HINTS,
     expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
     progress: Progress = silent,
 ) -> Take:
     """Hear samples that are already in memory and read their voicings.
@@ -78,7 +90,7 @@ def hear(
     heard = hear_audio(
         audio, ear=listener, hints=hints, expected_a_hz=expected_a_hz, progress=progress
     )
-    return _take(heard, changes)
+    return _take(heard, changes, line)
 
 
 def read_notes(
@@ -87,13 +99,15 @@ def read_notes(
     beats: BeatGrid | None = None,
     changes: "Changes | str | None" = None,
     hints: TimeHints = NO_HINTS,
+    line: Line = "auto",
     name: str = "notes",
 ) -> Take:
     """Read notes that somebody already has; nothing is heard.
 
     notes: in any order; times in seconds, pitches in MIDI numbers 21 to 108. beats: where the
-    beats fall; found from the notes if left out (`hints` as in `transcribe`). changes: as in
-    `transcribe`. Raises Complaint for a hint out of range.
+    beats fall; found from the notes if left out (`hints` as in `transcribe`). changes, line: as in
+    `transcribe`; notes that come with a line (`Note.line`) keep it. Raises Complaint for a hint out
+    of range.
     """
     played = tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
     attacks = find_attacks(played)
@@ -108,7 +122,7 @@ def read_notes(
         attacks=with_positions(attacks, grid),
         swing_ratio=swing_ratio(attacks, grid),
     )
-    return _take(heard, changes)
+    return _take(heard, changes, line)
 
 
 def _ear(ear: "str | Ear") -> Ear:
@@ -122,8 +136,12 @@ def _digest(notes: tuple[Note, ...]) -> str:
     return hashlib.sha256(repr(notes).encode("utf-8")).hexdigest()
 
 
-def _take(heard: Hearing, changes: "Changes | str | None") -> Take:
+def _take(heard: Hearing, changes: "Changes | str | None", line: Line) -> Take:
     """What was heard, read."""
+    if line == "auto" and not any(note.line for note in heard.notes):
+        notes = with_line(heard.notes)
+        attacks = with_positions(find_attacks(notes), heard.grid)
+        heard = replace(heard, notes=notes, attacks=attacks)
     if isinstance(changes, str):
         from stackline.theory.sheet.changes_text import parse_changes
 

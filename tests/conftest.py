@@ -4,10 +4,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from stackline.report.page.page import render
 from tests.support.browser_pages import launched, tones_of
 from tests.support.sample_take import sample_take
+
+settings.register_profile("house", deadline=None)  # a busy machine is no fault of the code
+settings.load_profile("house")
 
 GOLDEN = Path(__file__).parent / "golden"
 

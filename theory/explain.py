@@ -16,8 +16,13 @@ _FAMILY_WORDS = {
     "half-diminished": "half-diminished", "diminished": "diminished",
 }  # fmt: skip
 _ODD_WORDS = {"7alt": "altered dominant", "+": "augmented triad", "sus2": "suspended 2nd",
-              "sus4": "suspended 4th"}  # fmt: skip
-_ARTICLES = {"shell": "a ", "block chord": "a ", "cluster": "a ", "spread": "a "}
+              "sus4": "suspended 4th", "5": "bare fifth"}  # fmt: skip
+_ARTICLES = {"shell": "a ", "block chord": "a ", "cluster": "a ", "spread": "a ", "tenth": "a ",
+             "slash chord": "a ", "polychord": "a ", "upper structure": "an "}  # fmt: skip
+_MAY_BE_OPEN = frozenset(
+    {"rootless", "rooted", "shell", "guide tones", "triad", "upper structure", "slash chord"}
+)  # kinds that are played close and open; of all others the kind says it
+COIN_TOSS = 0.6  # a name said with less is hardly surer than another (ours)
 _NUMBER = re.compile(r"6/9|13|11|9|7|6")
 
 
@@ -66,24 +71,28 @@ def _sentence(parts: Sequence[str]) -> str:
 def _opening(voicing: Voicing) -> str:
     """Structure and chord: ``rootless minor 9th, 3rd at the bottom, close``."""
     first, *others = voicing.structures
-    words = chord_words(voicing.chord.symbol.quality)
+    symbol = voicing.chord.symbol
+    words = chord_words(symbol.quality) + (f" over {symbol.bass}" if symbol.bass else "")
     kind, _, rest = first.partition(", ")
     if kind in ("rootless", "rooted"):
         opening = f"{kind} {words}" + (f", {rest}" if rest else "")
+    elif kind == "triad":
+        opening = f"{words}, {rest}"
     else:
-        opening = f"{words} as {_ARTICLES.get(first, '')}{first}"
+        opening = f"{words} as {_ARTICLES.get(kind, '')}{first}"
     width = "close" if voicing.pitches[-1] - voicing.pitches[0] < 12 else "open"
-    if width not in opening.split(", "):
+    if kind in _MAY_BE_OPEN and width not in first.split(", "):
         opening += f", {width}"
     return opening + (f", also {_listed(others)}" if others else "")
 
 
 def _doubling_words(one: Doubling, voicing: Voicing) -> str:
-    times = {2: "doubled", 3: "tripled"}.get(one.count, f"played {one.count} times")
     octaves = one.distance // 12
     apart = "an octave" if octaves == 1 else f"{octaves} octaves"
+    if one.count > 2:
+        return f"the {one.degree} sounds {one.count} times over {octaves} octaves"
     lowest = next(tone for tone in voicing.tones if tone.degree == one.degree)
-    return f"the {one.degree} is {times} {apart} down in the {lowest.hand} hand"
+    return f"the {one.degree} is doubled {apart} down in the {lowest.hand} hand"
 
 
 def explain_motion(motion: Motion, voicings: Sequence[Voicing]) -> str:
@@ -101,7 +110,19 @@ def explain_motion(motion: Motion, voicings: Sequence[Voicing]) -> str:
         if words
     ]
     parts += dict.fromkeys(_resolution_words(one) for one in motion.resolutions)
+    parts += [words for words in (hanging_words(motion, voicings),) if words]
     return _sentence(parts)
+
+
+def hanging_words(motion: Motion, voicings: Sequence[Voicing]) -> str:
+    """That what was due hangs on a name that is no surer than a toss-up; else empty."""
+    both = (voicings[motion.from_index].chord, voicings[motion.to_index].chord)
+    doubtful = [one for one in both if one.confidence < COIN_TOSS]
+    if not motion.resolutions or not doubtful:
+        return ""
+    names = [f"{one.symbol.text} ({one.confidence:.0%})" for one in doubtful]
+    chords = "the chord is" if len(names) == 1 else "the chords are"
+    return f"the resolutions hold only if {chords} {_listed(names)}"
 
 
 def _top_words(motion: Motion, after: Voicing) -> str:
@@ -124,7 +145,7 @@ def _parallel_words(motion: Motion) -> str:
     kind = motion.parallel.kind
     if kind == "diatonic parallel":
         return f"all voices move in parallel within the scale, the lowest {size} {unit} {way}"
-    return f"{kind}, the whole stack {size} {unit} {way}"
+    return f"{kind}, the same shape {size} {unit} {way}"
 
 
 def _outer_words(motion: Motion, before: Voicing, after: Voicing) -> str:
@@ -135,10 +156,10 @@ def _outer_words(motion: Motion, before: Voicing, after: Voicing) -> str:
 
 
 def _move_words(semitones: int, to: Degree) -> str:
+    """A guide tone's move: never more than a whole step."""
     if semitones == 0:
         return f"stays as the {to}"
-    verb = "steps" if abs(semitones) <= 2 else "jumps"
-    return f"{verb} {'up' if semitones > 0 else 'down'} to the {to}"
+    return f"steps {'up' if semitones > 0 else 'down'} to the {to}"
 
 
 def _guide_words(motion: Motion, before: Voicing, after: Voicing) -> str:

@@ -1,8 +1,10 @@
 """Which notes of an attack make the voicing, and what the other attacks are evidence of.
 
 Under a pedal everything rings on, and the sound cannot tell a finger from a pedal. The rule
-(ours, chosen so that ordinary comping gives the struck chord and a melody note over a
-held chord gives both):
+(ours, chosen so that ordinary comping gives the struck chord and a top voice that moves over a
+held chord gives both). Notes of a line over the comping (`Note.line`) are no part of any voicing
+and no evidence of a chord: named from the comping alone, more chords are right
+(bench/sorting/lines.py).
 
 1. Three or more different pitch classes struck: the voicing is what was struck.
 2. Fewer struck: held notes join if they were tones of the voicing before and still sound,
@@ -45,10 +47,12 @@ class Sounding:
 
 
 def soundings(attacks: Sequence[Attack]) -> tuple[Sounding, ...]:
-    """One record per attack, in order."""
+    """One record per attack in which something is comped, in order."""
     found: list[Sounding] = []
     last: Sounding | None = None
     for attack in attacks:
+        if not attack.comped:
+            continue
         one = _sounding(attack, last)
         found.append(one)
         if one.kind == "voicing":
@@ -57,7 +61,7 @@ def soundings(attacks: Sequence[Attack]) -> tuple[Sounding, ...]:
 
 
 def _sounding(attack: Attack, last: Sounding | None) -> Sounding:
-    struck = {note.midi: note for note in attack.struck}
+    struck = {note.midi: note for note in attack.comped}
     classes = {midi % 12 for midi in struck}
     if len(classes) >= 3:
         return _voicing(attack, struck, {})
@@ -81,6 +85,7 @@ def _kept(attack: Attack, struck: dict[int, Note], last: Sounding | None) -> dic
         note.midi: note
         for note in attack.held
         if note.midi in before
+        and not note.is_of_line
         and note.midi not in struck
         and not {note.midi - 1, note.midi + 1} & set(struck)
     }

@@ -1,7 +1,8 @@
 """Gestures: what the hands did, as practice needs it from the attacks of a take.
 
 Attacks that follow each other within 120 ms without sharing a key are one gesture (a left
-hand a little ahead of the right is no second chord). Facts only: no gesture knows a chord.
+hand a little ahead of the right is no second chord). A line over the comping is no part of any.
+Facts only: no gesture knows a chord.
 """
 
 from collections.abc import Sequence
@@ -29,8 +30,13 @@ class Gesture:
     @property
     def notes(self) -> dict[int, Note]:
         """The notes by key: held ones, and over them what was struck."""
-        held = {note.midi: note for attack in self.attacks for note in attack.held}
-        return held | {note.midi: note for attack in self.attacks for note in attack.struck}
+        held = {
+            note.midi: note
+            for attack in self.attacks
+            for note in attack.held
+            if not note.is_of_line
+        }
+        return held | {note.midi: note for attack in self.attacks for note in attack.comped}
 
     @property
     def struck_classes(self) -> frozenset[int]:
@@ -47,6 +53,8 @@ def gestures(attacks: Sequence[Attack]) -> tuple[Gesture, ...]:
     """The gestures of some attacks in order."""
     found: list[Gesture] = []
     for attack in attacks:
+        if not attack.comped:
+            continue
         this = _gesture(attack)
         if found and _one_movement(found[-1], this):
             found[-1] = _joined(found[-1], this)
@@ -56,12 +64,16 @@ def gestures(attacks: Sequence[Attack]) -> tuple[Gesture, ...]:
 
 
 def _gesture(attack: Attack) -> Gesture:
-    keys = _keys(attack.struck)
+    keys = _keys(attack.comped)
     return Gesture(
         onset_s=attack.onset_s,
-        offset_s=attack.offset_s,
+        offset_s=max(note.offset_s for note in attack.comped),
         struck=keys,
-        held=tuple(pitch for pitch in _keys(attack.held) if pitch not in keys),
+        held=tuple(
+            pitch
+            for pitch in _keys([note for note in attack.held if not note.is_of_line])
+            if pitch not in keys
+        ),
         attacks=(attack,),
     )
 

@@ -1,10 +1,10 @@
 """Backup, restore, and everything as JSON."""
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
-from stackline.practice.library.kept_take import unpack
 from stackline.practice.library.library import Library
 from stackline.practice.library.store import count_takes
 from stackline.shared.codec.codec_write import to_data
@@ -43,18 +43,36 @@ def takes_in(path: Path) -> int:
     return count_takes(path)
 
 
-def export(library: Library, out: IO[str]) -> int:
-    """Everything in the library as one JSON object, written take by take; how many takes."""
+@dataclass(frozen=True, kw_only=True)
+class Exported:
+    """How many takes were written, and a sentence for each that is damaged."""
+
+    takes: int
+    damaged: tuple[str, ...]
+
+
+def export(library: Library, out: IO[str]) -> Exported:
+    """Everything in the library as one JSON object, written take by take.
+
+    A take that is damaged is left out, the others are written.
+    """
     out.write(f'{{"format": {EXPORT_FORMAT}, "takes": [')
     ids = [row["id"] for row in library.store.read("SELECT id FROM take ORDER BY id")]
-    for i, take_id in enumerate(ids):
-        out.write(",\n" if i else "\n")
-        json.dump(_take_data(library, take_id), out, ensure_ascii=False)
+    damaged: list[str] = []
+    written = 0
+    for take_id in ids:
+        try:
+            text = json.dumps(_take_data(library, take_id), ensure_ascii=False)
+        except (Complaint, json.JSONDecodeError) as fault:
+            damaged.append(str(fault))
+            continue
+        out.write(f"{',' if written else ''}\n{text}")
+        written += 1
     targets = library.store.read("SELECT name, document AS toml FROM target ORDER BY name")
     out.write('\n], "targets": ')
     json.dump([dict(row) for row in targets], out, ensure_ascii=False)
     out.write("}\n")
-    return len(ids)
+    return Exported(takes=written, damaged=tuple(damaged))
 
 
 def _take_data(library: Library, take_id: int) -> dict[str, object]:
@@ -74,7 +92,7 @@ def _take_data(library: Library, take_id: int) -> dict[str, object]:
         "played_on": row["played_on"],
         "added_at": row["added_at"],
         "note": row["note"],
-        "take": to_data(unpack(row["document"])),
+        "take": to_data(library.heard(take_id)),
         "corrections": [dict(one) for one in corrections],
         "passes": [{**dict(one), "faults": json.loads(one["faults"])} for one in passes],
     }

@@ -102,7 +102,8 @@ def _with_notes(take: Take, placed: Sequence[tuple[Correction, Attack | None]]) 
 
 def _restruck(attack: Attack, pitches: Sequence[int]) -> Attack:
     """The attack with exactly these keys struck; notes that were right stay as heard."""
-    heard = {note.midi: note for note in attack.struck}
+    heard = {note.midi: note for note in attack.comped}
+    over = tuple(note for note in attack.line if note.midi not in pitches)
     struck = tuple(
         replace(heard[pitch], confidence=1.0)
         if pitch in heard
@@ -116,7 +117,8 @@ def _restruck(attack: Attack, pitches: Sequence[int]) -> Attack:
         for pitch in sorted(set(pitches))
     )
     held = tuple(note for note in attack.held if note.midi not in pitches)
-    return replace(attack, struck=struck, held=held)
+    every = tuple(sorted(struck + over, key=lambda note: note.midi))
+    return replace(attack, struck=every, held=held)
 
 
 def _read_again(take: Take, renewed: dict[Attack, Attack]) -> Take:
@@ -135,7 +137,7 @@ def _remade(voicing: Voicing, attack: Attack, chord: ChordSpan) -> Voicing:
     was_held = {tone.midi for tone in voicing.tones if tone.held}
     sounding = {note.midi: note for note in attack.held if note.midi in was_held}
     held = frozenset(sounding)
-    sounding |= {note.midi: note for note in attack.struck}
+    sounding |= {note.midi: note for note in attack.comped}
     notes = tuple(sounding[midi] for midi in sorted(sounding))
     return make_voicing(Sounding(attack=attack, kind="voicing", notes=notes, held=held), chord)
 

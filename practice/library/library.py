@@ -5,6 +5,7 @@ adding a newer analysis of it replaces the analysis and keeps corrections, note 
 Passes that were found against a target are reviewed again whenever the take changes.
 """
 
+import contextlib
 import datetime
 import sqlite3
 from dataclasses import dataclass
@@ -148,9 +149,15 @@ class Library:
 
     def heard(self, take_id: int) -> Take:
         """A take as the ear heard it."""
-        self.entry(take_id)
+        name = self.entry(take_id).name
         rows = self.store.read("SELECT document FROM take WHERE id = ?", (take_id,))
-        return unpack(rows[0]["document"])
+        try:
+            return unpack(rows[0]["document"])
+        except Complaint as complaint:
+            raise Complaint(
+                f"take {take_id} ({name}) is damaged in the library: {complaint}; "
+                "add its recording again, or remove it"
+            ) from complaint
 
     def take(self, take_id: int) -> Take:
         """A take with the player's corrections in it."""
@@ -218,9 +225,11 @@ class Library:
                 "ON CONFLICT (name) DO UPDATE SET document = excluded.document",
                 (target.name, text),
             )
-            for other in (*others, take_id):
-                kept = _write_passes(connection, other, self._corrected(connection, other), target)
-        return kept
+            for other in others:
+                with contextlib.suppress(Complaint):  # damaged; reading it says so
+                    _write_passes(connection, other, self._corrected(connection, other), target)
+            kept = self._corrected(connection, take_id)
+            return _write_passes(connection, take_id, kept, target)
 
     def _corrected(self, connection: sqlite3.Connection, take_id: int) -> Take:
         row = connection.execute("SELECT document FROM take WHERE id = ?", (take_id,)).fetchone()
@@ -253,7 +262,10 @@ def _corrections(connection: sqlite3.Connection, take_id: int) -> list[Correctio
 
 
 def _correction(row: sqlite3.Row) -> Correction:
-    pitches = tuple(int(one) for one in row["pitches"].split()) if row["pitches"] else None
+    try:
+        pitches = tuple(int(one) for one in row["pitches"].split()) if row["pitches"] else None
+    except (ValueError, AttributeError) as error:
+        raise Complaint(f"a correction in the library is damaged: {row['pitches']!r}") from error
     return Correction(onset_s=row["onset_s"], symbol=row["symbol"], pitches=pitches)
 
 

@@ -27,6 +27,7 @@ class Store:
             self._connection = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
             try:
                 self._connection.row_factory = sqlite3.Row
+                self._connection.text_factory = _text
                 self._connection.execute("PRAGMA foreign_keys = ON")
                 self._connection.execute("PRAGMA journal_mode = WAL")
                 self._connection.execute("PRAGMA synchronous = FULL")
@@ -125,8 +126,17 @@ class Store:
                 f"{self.path} is not a library of stackline, or it is damaged ({error}); "
                 "restore a backup with: stackline library restore FILE"
             ) from error
+        except UnicodeDecodeError as error:  # in what SQLite says of the damage
+            raise Complaint(
+                f"{self.path} is damaged; restore a backup with: stackline library restore FILE"
+            ) from error
         except OSError as error:
             raise Complaint(f"the library {self.path} cannot be used: {error.strerror}") from error
+
+
+def _text(kept: bytes) -> str:
+    """Text of the file; where it is damaged the rest can still be read."""
+    return kept.decode("utf-8", "replace")
 
 
 def count_takes(path: Path) -> int:

@@ -126,7 +126,7 @@ def _middle(target: Target, register: Register) -> float:
 
 def low_words(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:
     """The low-limit warnings of a voicing, in words."""
-    return low_warnings(pitches, note_names(chord, key, pitches), chord.root_pc(key))
+    return low_warnings(pitches, note_names(chord, key, pitches))
 
 
 def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from stackline.theory.sheet.changes import place_chords, place_pickup
 from stackline.theory.sheet.changes_text import parse_changes, speaks_in_numerals
 
 BEATS_IN_BAR = 4
+MOST_CHORDS = 256  # the longest forms have about as many bars (ours)
 
 
 def parse_target(text: str, *, key: str | None = None, name: str = "typed") -> Target:
@@ -34,8 +35,16 @@ def parse_target(text: str, *, key: str | None = None, name: str = "typed") -> T
     last chord: itself if major or minor, a fifth below it if a dominant.
     """
     if ">" in text or _is_stack(text):
-        return Target(name=name, chords=_parse_stacks(text, key))
-    return Target(name=name, chords=parse_chords(text, key=key))
+        return Target(name=name, chords=_few_enough(_parse_stacks(text, key)))
+    return Target(name=name, chords=_few_enough(parse_chords(text, key=key)))
+
+
+def _few_enough(chords: tuple[TargetChord, ...]) -> tuple[TargetChord, ...]:
+    if len(chords) > MOST_CHORDS:
+        raise Complaint(
+            f"a target of {len(chords)} chords: give up to {MOST_CHORDS}, one time through"
+        )
+    return chords
 
 
 def parse_chords(

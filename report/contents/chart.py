@@ -18,9 +18,13 @@ from stackline.shared.notes import Note, Span
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
+from stackline.theory.stacks.line_over import LineNote, line_notes
 
 SYMBOL_H = 34.0  # two lines of symbols
 ROLL_H = 120.0
+LINE_H = 26.0  # two rows of degrees of a line, below a bar that has one
+LINE_ROWS = (10.0, 22.0)  # their baselines
+DEGREE_W = 15.0  # about one degree with its sign
 LABEL_H = 14.0  # bar number or time below the notes
 BAR_H = SYMBOL_H + ROLL_H + LABEL_H
 SYMBOL_UNIT = 8.2  # about one character of a chord symbol
@@ -42,6 +46,7 @@ class Box:
     height: float
     begins: bool
     unsure: bool
+    of_line: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,6 +90,8 @@ class Bar:
     degrees: tuple[Label, ...]
     missed: tuple[Label, ...]
     top_line: tuple[Segment, ...]
+    line: tuple[Label, ...]
+    height: float
     spoken: str
 
 
@@ -94,8 +101,9 @@ def bars(take: Take) -> tuple[Bar, ...]:
         return ()
     slots = [slot for slot in slots_of(take) if slot.end_s > slot.start_s]
     scale, homes = _Scale(take), _homes(take, slots)
+    line = line_notes(take.attacks, take.voicings)
     return tuple(
-        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number])
+        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number], line)
         for number, slot in enumerate(slots)
     )
 
@@ -156,8 +164,11 @@ class _Scale:
         return SYMBOL_H + (self._high - midi + 0.5) * self.unit
 
 
-def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
+def _bar(
+    take: Take, slot: Slot, scale: _Scale, inside: list[int], line: tuple[LineNote, ...]
+) -> Bar:
     symbols = tuple(_symbols(take, slot, inside))
+    over = tuple(_line(line, slot))
     return Bar(
         title=slot.title,
         start_s=slot.start_s,
@@ -171,7 +182,9 @@ def _bar(take: Take, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
         degrees=tuple(_degree(take, slot, scale, i) for i in inside),
         missed=tuple(_missed(take, slot, inside)),
         top_line=_top_line(take, slot, scale),
-        spoken=_spoken(take, slot, inside),
+        line=over,
+        height=BAR_H + LINE_H * bool(line),
+        spoken=_spoken(take, slot, inside, over),
     )
 
 
@@ -203,6 +216,7 @@ def _boxes(notes: tuple[Note, ...], slot: Slot, scale: _Scale) -> Iterator[Box]:
             height=height,
             begins=note.onset_s >= slot.start_s,
             unsure=note.confidence < UNSURE_BELOW,
+            of_line=note.is_of_line,
         )
 
 
@@ -251,6 +265,20 @@ def _degree(take: Take, slot: Slot, scale: _Scale, i: int) -> Label:
     return Label(x=slot.place(voicing.attack), y=y, text=str(voicing.top.degree), index=i)
 
 
+def _line(line: tuple[LineNote, ...], slot: Slot) -> Iterator[Label]:
+    """The degrees of a line where its notes begin, in two rows where they are close."""
+    ends = [0.0] * len(LINE_ROWS)
+    for one in line:
+        if slot.start_s <= one.note.onset_s < slot.end_s:
+            x, text = slot.x(one.note.onset_s), str(one.tone.degree) if one.tone else one.name
+            row = min(range(len(LINE_ROWS)), key=lambda i: (max(ends[i] - x, 0.0), i))
+            x = min(max(x, ends[row]), BAR_W - DEGREE_W)
+            ends[row] = x + DEGREE_W
+            unsure = max(one.note.line, 1 - one.note.line) < UNSURE_BELOW
+            yield Label(x=x, y=BAR_H + LINE_ROWS[row], text=text, index=one.over or 0,
+                        unsure=unsure)  # fmt: skip
+
+
 def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
     """The straight pieces of the top line that cross this bar, cut at its edges."""
     pieces = []
@@ -266,11 +294,16 @@ def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
     return tuple(pieces)
 
 
-def _spoken(take: Take, slot: Slot, inside: list[int]) -> str:
+def _spoken_line(line: tuple[Label, ...]) -> str:
+    return f"; a line over it plays {' '.join(one.text for one in line)}" if line else ""
+
+
+def _spoken(take: Take, slot: Slot, inside: list[int], line: tuple[Label, ...]) -> str:
     """A bar in words: its chords and where the top line goes."""
     head = f"Bar {slot.title}" if slot.beats_s else f"From {clock(slot.start_s)}"
     head += ", out of time" if slot.out_of_time else ""
-    other = "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
+    played = _spoken_line(line)
+    other = played + "".join(f"; {span_words(span)}" for span in _within(take.not_playing, slot))
     if not inside:
         return f"{head}: no voicing is struck{other}"
     told = [

@@ -24,13 +24,13 @@ from stackline.report.words.marks import (
     note_name,
     percent,
     signed,
-    stack_text,
+    stack_and_line,
 )
 from stackline.report.words.page_text import fractions, prose, signs
 from stackline.report.words.places import Places
 from stackline.shared.harmony import Motion, Resolution, Voicing
 from stackline.shared.take import Take
-from stackline.theory.explain import explain_motion, explain_voicing
+from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
 from stackline.theory.motion.tally import ARRIVED
 
 LEAST_CHANCE = 0.02  # a runner-up below this is left out
@@ -109,7 +109,7 @@ def end_s(take: Take, i: int) -> float:
 
 def _row(take: Take, i: int, voicing: Voicing, onward: Motion | None, end_s: float,
          stretch: Stretch, places: Places) -> Row:  # fmt: skip
-    symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_text(voicing))
+    symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_and_line(voicing))
     return Row(
         number=i + 1,
         start=f"{voicing.attack.onset_s:.3f}",
@@ -141,7 +141,9 @@ def _motion_words(motion: Motion | None, take: Take) -> str:
     """The motion in a sentence; its resolutions are shown one by one beside it."""
     if motion is None:
         return ""
-    return prose(explain_motion(replace(motion, resolutions=()), take.voicings))
+    hanging = hanging_words(motion, take.voicings)
+    after = f" {hanging[0].upper()}{hanging[1:]}." if hanging else ""
+    return prose(explain_motion(replace(motion, resolutions=()), take.voicings) + after)
 
 
 def signed_stack(stack: str) -> str:
@@ -172,11 +174,14 @@ def _why(voicing: Voicing) -> str:
         weak = [note for note in voicing.attack.struck if note.confidence < UNSURE_BELOW]
         names = {tone.midi: tone.name for tone in voicing.tones}
         told = [f"{names.get(n.midi) or note_name(n.midi)} ({percent(n.confidence)})" for n in weak]
-        parts.append(
-            f"faint or covered: {', '.join(told)}"
-            if told
-            else "a note may be missing, or one too many"
-        )
+        whose = [n for n in voicing.attack.struck if max(n.line, 1 - n.line) < UNSURE_BELOW]
+        if told:
+            parts.append(f"faint or covered: {', '.join(told)}")
+        if whose:
+            named = ", ".join(names.get(n.midi) or note_name(n.midi) for n in whose)
+            parts.append(f"of the chord or of the line over it: {named}")
+        if not told and not whose:
+            parts.append("a note may be missing, or one too many")
     if "name" in found:
         other = voicing.chord.alternatives[:1]
         against = f", {other[0].symbol.text} {percent(other[0].confidence)}" if other else ""

@@ -17,7 +17,7 @@ COLUMNS = (
     "voicing", "bar", "beat", "onset_s", "offset_s", "symbol", "harte", "source", "stack",
     "notes", "midi", "left", "right", "structures", "doublings", "top", "top_degree",
     "top_move", "parallel", "due", "landed", "notes_sure", "name_sure", "unsure",
-    "runner_up", "runner_up_reason",
+    "runner_up", "runner_up_reason", "under",
 )  # fmt: skip
 
 
@@ -65,6 +65,7 @@ def _named(voicing: Voicing) -> dict[str, object]:
         "top_degree": str(voicing.top.degree),
         "runner_up": runner_up.symbol.text if runner_up else "",
         "runner_up_reason": runner_up.reason if runner_up else "",
+        "under": " ".join(str(tone.degree) for tone in voicing.under),
     }
 
 

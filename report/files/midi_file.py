@@ -1,7 +1,8 @@
 """A take as a Standard MIDI File (type 1): what was struck, on the beats that were heard.
 
 Track 0 holds tempo, meter and one marker a voicing (its symbol) with its degree stack as
-text; the right and the left hand follow as a track each. Time in the file is time in the
+text; the right and the left hand follow as a track each, and a line over the comping, where there
+is one, as a third. Time in the file is time in the
 recording, so both can be laid over each other. With a beat grid every beat is a quarter
 note: the tempo map follows the beats, and the time before the first beat, like a passage out
 of time, is written as whole beats so that bar lines fall on downbeats. Without a grid the file
@@ -27,6 +28,7 @@ TICKS_PER_BEAT = 960
 PLAIN_BEAT_S = 0.5  # without a grid: 120 beats a minute
 MIDDLE_C = 60  # a note that no voicing gives to a hand goes left below it
 HANDS = ("right", "left")
+LINE = "line"
 
 Event = tuple[int, int, mido.Message]  # tick, order within the tick, message
 
@@ -40,6 +42,9 @@ def render(take: Take) -> bytes:
     for channel, hand in enumerate(HANDS):
         events = _note_events(by_hand[hand], timeline, channel)
         file.tracks.append(_track(f"{hand} hand", events))
+    if by_hand[LINE]:
+        events = _note_events(by_hand[LINE], timeline, len(HANDS))
+        file.tracks.append(_track(LINE, events))
     out = io.BytesIO()
     file.save(file=out)
     return out.getvalue()
@@ -121,6 +126,9 @@ def _by_hand(take: Take) -> dict[str, list[Note]]:
     }
     hands: dict[str, list[Note]] = defaultdict(list)
     for note in take.notes:
+        if note.is_of_line:
+            hands[LINE].append(note)
+            continue
         guess = "left" if note.midi < MIDDLE_C else "right"
         hands[given.get((note.onset_s, note.midi), guess)].append(note)
     return hands

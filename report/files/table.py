@@ -28,7 +28,7 @@ from stackline.report.words.marks import (
     one_line,
     percent,
     signed,
-    stack_text,
+    stack_and_line,
 )
 from stackline.report.words.places import Places
 from stackline.report.words.summary import broken_off
@@ -114,7 +114,7 @@ def _layout(table: Table, width: int) -> str:
 def _voicing_table(take: Take, width: int) -> Table:
     heads = [head for head in HEADS if width >= FULL or head not in LEFT_OUT_FIRST]
     table = _table(*heads)
-    longest = max(len(stack_text(voicing)) for voicing in take.voicings)
+    longest = max(len(stack_and_line(voicing)) for voicing in take.voicings)
     table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
     into, places = motions_into(take), Places(take)
     for i, voicing in enumerate(take.voicings):
@@ -122,7 +122,7 @@ def _voicing_table(take: Take, width: int) -> Table:
         cells = {
             "at": f"{mark} {places.short(voicing.attack)}",
             "symbol": voicing.chord.symbol.text,
-            "stack": stack_text(voicing),
+            "stack": stack_and_line(voicing),
             "structure": _structure(voicing, width),
             "top": f"{voicing.top.name} {voicing.top.degree}",
             "sure": _sure(voicing) if width >= ROOMY else _chance(voicing),

@@ -55,11 +55,9 @@ def put_ties(parent: Et.Element, name: str, head: Head) -> None:
 def harmonies_of(mark: SymbolMark) -> Iterator[Et.Element]:
     """The chord symbol, and where it is unsure the runner-up behind it."""
     kind: HarmonyType = "implied" if mark.rootless else "explicit"
-    harmony = harmony_element(mark.symbol, kind_of=kind)
-    shown = harmony.find("kind")
-    if mark.unsure and shown is not None:
-        shown.set("text", shown.get("text", "") + UNSURE_SIGN)
-    yield _over_the_staff(harmony)
+    yield _over_the_staff(harmony_element(mark.symbol, kind_of=kind))
+    if mark.unsure:
+        yield words("above", RIGHT, UNSURE_SIGN)
     if mark.alternative is not None:
         other = harmony_element(mark.alternative, kind_of="alternate")
         other.set("print-object", "no")
@@ -67,9 +65,6 @@ def harmonies_of(mark: SymbolMark) -> Iterator[Et.Element]:
 
 
 def _over_the_staff(harmony: Et.Element) -> Et.Element:
-    """A chord symbol whose degrees are not printed again beside its text."""
-    for degree in harmony.findall("degree"):
-        degree.set("print-object", "no")
     put_text(harmony, "staff", RIGHT)
     return harmony
 

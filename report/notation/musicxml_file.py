@@ -62,6 +62,8 @@ def render_score(score: Score, software: str) -> str:
         Et.SubElement(encoding, "supports", {"element": element, "type": "yes"})
     listed = Et.SubElement(Et.SubElement(root, "part-list"), "score-part", {"id": "P1"})
     put_text(listed, "part-name", "Piano", {"print-object": "no"})
+    instrument = Et.SubElement(listed, "score-instrument", {"id": "P1-I1"})
+    put_text(instrument, "instrument-name", "Piano")
     part = Et.SubElement(root, "part", {"id": "P1"})
     writer = _Writer(score)
     for bar in score.bars:

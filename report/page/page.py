@@ -44,6 +44,7 @@ POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
     "media-src data: blob:; img-src data:"
 )
+LIST_ROWS = 12  # of a list or table; the others are folded away
 UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
 SCRIPTS = (  # one script on the page, in this order
@@ -101,6 +102,7 @@ def render(
         leaning=leaning(take),
         missed=missed_rows(take),
         ladder=ladder if take.voicings else "",
+        list_rows=LIST_ROWS,
         choices=choices(take),
         beside=beside,
         shapes=shape_rows(take, vocabulary(take)),

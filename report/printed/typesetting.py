@@ -13,7 +13,7 @@ from stackline.report.html import asset
 from stackline.shared.complaint import Complaint
 
 INSTALL = (
-    "a PDF needs the library typst, which is not installed; type: pip install 'stackline[pdf]' "
+    'a PDF needs the library typst, which is not installed; in a clone type: pip install ".[pdf]" '
     "(Linux, Windows and macOS on x86-64, Linux and macOS on ARM)"
 )
 _NO_LETTER = "could not be displayed"  # what typst says of a letter that no font has

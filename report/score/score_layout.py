@@ -21,6 +21,7 @@ from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head,
 from stackline.report.score.score_spelling import Names, Signs, Spelled, signatures
 from stackline.report.score.score_time import BarSpan, ScoreTime, bar_at, score_time
 from stackline.report.words.marks import one_line
+from stackline.shared.notes import Attack
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 
@@ -28,7 +29,7 @@ ROLLED_S = 0.09  # struck over a longer time than this, a chord is written as ro
 ANTICIPATION = Fraction(1, 2)  # struck so near before a bar, a chord belongs to that bar
 TO_TREBLE, BACK_TO_BASS = 63, 60  # mean pitch of the left hand's bar at which its clef changes
 TO_BASS, BACK_TO_TREBLE = 52, 57  # and of the right hand's
-VOICES: tuple[Voice, Voice] = ("main", "touched")
+VOICES: tuple[Voice, ...] = ("main", "line", "touched")
 
 Part = tuple[int, Voice]
 Clefs = tuple[ClefSign, ClefSign]
@@ -64,7 +65,7 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
         spelled=_spellings(take, notes, bars, sharps),
         tops={(s, voicing.top.midi) for s, voicing in zip(starts, take.voicings, strict=True)},
         rolled=frozenset(
-            k for k, attack in enumerate(take.attacks) if attack.spread_s > ROLLED_S
+            k for k, attack in enumerate(take.attacks) if _spread_s(attack) > ROLLED_S
         ),
     )  # fmt: skip
     symbols = symbol_marks(take.voicings, starts, bars)
@@ -86,6 +87,12 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
             symbols=symbols.get(bar.start, ()),
             stacks=stacks.get(bar.start, ()),
         )
+
+
+def _spread_s(attack: Attack) -> float:
+    """How far apart the notes of the comping are struck."""
+    onsets = [note.onset_s for note in attack.comped]
+    return max(onsets) - min(onsets) if onsets else 0.0
 
 
 def _home(start: Fraction, bars: Sequence[BarSpan]) -> BarSpan:
@@ -125,10 +132,15 @@ def _drafted(
     for bar, *inside in zip(bars, *rows, strict=True):
         made = {part: drafts(line, bar, notes) for part, line in zip(parts, inside, strict=True)}
         sounding = {part for part, line in made.items() if any(one.sounding for one in line)}
+        lined = (RIGHT, "line") in sounding and (RIGHT, "main") not in sounding
+        silent = (RIGHT, "main") if lined else None
         yield (
             bar,
-            {part: line for part, line in made.items() if part[1] == "main" or part in sounding},
-        )
+            {
+                part: line for part, line in made.items()
+                if (part[1] == "main" and part != silent) or part in sounding
+            },
+        )  # fmt: skip
 
 
 def _clefs(before: Clefs, made: Mapping[Part, list[Draft]], notes: Sequence[Span]) -> Clefs:
@@ -221,7 +233,7 @@ class _Writer:
             length=draft.length,
             value=draft.value,
             heads=heads,
-            spacer=not heads and (voice == "touched" or bar.slot_s is not None),
+            spacer=not heads and (voice != "main" or bar.slot_s is not None),
             whole_bar=draft.whole_bar,
             voicing=latest.voicing if latest is not None else None,
             rolled=rolled,

@@ -10,6 +10,7 @@ Rules (ours; common practice where nothing is said):
   ends with the notes struck there.
 * A touched note stands in the staff's own line if nothing sounds there, else in a second
   line; it does not end the chord that rings above it.
+* A line over the comping stands on the right hand's staff in a voice of its own.
 * A key struck again ends its earlier note.
 * Without a grid and out of time, notes last for their slot, and longer only where a voicing
   holds them. Notes struck in time end where a passage out of time begins, with that exception.
@@ -31,7 +32,8 @@ from stackline.shared.take import Take
 MIDDLE_C = 60
 HALF = Fraction(1, 2)
 
-Voice = Literal["main", "touched"]
+Voice = Literal["main", "line", "touched"]
+OVER = 0  # the strikes of a line, which stand on the right hand's staff in a voice of their own
 Key = tuple[int, int]  # index of the attack that struck a note, its pitch
 
 
@@ -74,7 +76,8 @@ def spans(take: Take, time: ScoreTime) -> tuple[Span, ...]:
     found = _cut_at_restrikes(starts, found)
     rows = [
         Span(
-            midi=key[1], staff=strike.staff, voice=voice, start=strike.start, end=found[key],
+            midi=key[1], staff=strike.staff or RIGHT, voice=voice, start=strike.start,
+            end=found[key],
             attack=strike.attack, voicing=strike.voicing,
         )
         for strike, voice in zip(strikes, _voices(strikes, found), strict=True)
@@ -95,11 +98,15 @@ def _strikes(take: Take, time: ScoreTime) -> list[_Strike]:
                   for tone in take.voicings[index].tones}
         )  # fmt: skip
         for staff in (RIGHT, LEFT):
-            notes = tuple(note for note in attack.struck if _staff(note, hands) == staff)
+            notes = tuple(note for note in attack.comped if _staff(note, hands) == staff)
             if notes:
                 found.append(
                     _Strike(attack=k, voicing=index, staff=staff, start=time.starts[k], notes=notes)
                 )
+        if attack.line:
+            found.append(
+                _Strike(attack=k, voicing=None, staff=OVER, start=time.starts[k], notes=attack.line)
+            )
     return found
 
 
@@ -117,9 +124,10 @@ class _Ends:
         keys = [key for strike in strikes for key in strike.keys]
         self._raw = dict(zip(keys, time.at(offsets), strict=True))
         self._middle = {
-            strike.attack: median_high(
-                self._raw[key] for other in strikes[max(i - 1, 0) : i + 2]
-                if other.attack == strike.attack for key in other.keys
+            (strike.attack, strike.staff == OVER): median_high(
+                self._raw[key] for other in strikes[max(i - 2, 0) : i + 3]
+                if other.attack == strike.attack and (other.staff == OVER) == (strike.staff == OVER)
+                for key in other.keys
             )
             for i, strike in enumerate(strikes)
         }  # fmt: skip
@@ -128,7 +136,7 @@ class _Ends:
                 strike.start for strike in strikes
                 if strike.staff == staff and (strike.voicing is not None or not voiced)
             ]
-            for staff in (RIGHT, LEFT) for voiced in (True, False)
+            for staff in (RIGHT, LEFT, OVER) for voiced in (True, False)
         }  # fmt: skip
         self._together = {
             (strike.attack, strike.staff): self._of_strike(strike) for strike in strikes
@@ -142,7 +150,7 @@ class _Ends:
         }  # fmt: skip
 
     def _of_strike(self, strike: _Strike) -> Fraction:
-        raw = self._middle[strike.attack]
+        raw = self._middle[strike.attack, strike.staff == OVER]
         return self._end(raw, strike.start, strike.staff, strike.voicing is not None)
 
     def _end(self, raw: float, start: Fraction, staff: int, voiced: bool) -> Fraction:
@@ -225,6 +233,9 @@ def _voices(strikes: Sequence[_Strike], ends: Mapping[Key, Fraction]) -> list[Vo
     }
     voices: list[Voice] = []
     for strike in strikes:
+        if strike.staff == OVER:
+            voices.append("line")
+            continue
         stop = max(ends[key] for key in strike.keys)
         clash = strike.voicing is None and taken[strike.staff].overlaps(strike.start, stop)
         voices.append("touched" if clash else "main")

@@ -109,7 +109,9 @@ class Names:
         for k, attack in enumerate(take.attacks):
             voicing = voiced.get(attack)
             if voicing is not None:
-                self._by_attack[k] = {tone.midi: tone.name for tone in voicing.tones}
+                self._by_attack[k] = {
+                    tone.midi: tone.name for tone in voicing.under + voicing.tones
+                }
                 current = _chord_names(voicing)
             self._chord_names.append(current)
 

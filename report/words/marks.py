@@ -12,6 +12,7 @@ from stackline.shared.notes import Note
 from stackline.shared.take import Take
 from stackline.theory.chords.spelling import plain_name, with_octave
 from stackline.theory.motion.tally import Count
+from stackline.theory.stacks.line_over import line_notes
 
 UNSURE_BELOW = 0.9  # sure means 0.9 and more in every bench too; see bench/README.md
 UNSURE_SIGN = "?"
@@ -45,6 +46,16 @@ def stack_text(voicing: Voicing) -> str:
     return " | ".join(
         " ".join(str(tone.degree) for tone in hand) for hand in hands(voicing) if hand
     )
+
+
+def under_text(voicing: Voicing) -> str:
+    """What a line has over a voicing as it is struck: ``under 5``; empty where it has nothing."""
+    return f"under {' '.join(str(tone.degree) for tone in voicing.under)}" if voicing.under else ""
+
+
+def stack_and_line(voicing: Voicing) -> str:
+    """The stack, and what a line has over it: ``b7 9 | 3 13, under 5``."""
+    return ", ".join(filter(None, (stack_text(voicing), under_text(voicing))))
 
 
 def hands(voicing: Voicing) -> tuple[tuple[Tone, ...], tuple[Tone, ...]]:
@@ -123,6 +134,9 @@ class NoteNames:
             for note in voicing.attack.struck
             for tone in voicing.tones
             if tone.midi == note.midi
+        } | {
+            (one.note.onset_s, one.note.midi): one.name
+            for one in line_notes(take.attacks, take.voicings)
         }
 
     def row(self, notes: Sequence[Note]) -> str:

@@ -49,6 +49,10 @@ class Places:
             return f"at {clock(attack.onset_s)}"
         return f"bar {attack.position.bar}, beat {self._beat(attack.position)}"
 
+    def start(self, attack: Attack) -> str:
+        """Where something begins: ``bar 5`` or ``0:12.5``."""
+        return clock(attack.onset_s) if attack.position is None else f"bar {attack.position.bar}"
+
     def _beat(self, position: Position) -> str:
         whole = int(position.beat)
         late = position.beat % 1 == LATE and (position.bar, whole) in self._late

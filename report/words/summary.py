@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from stackline.report.words.marks import asides, doubts, due_resolutions, leaning, one_line
 from stackline.report.words.places import Places
+from stackline.report.words.textures import textures
 from stackline.shared.harmony import Motion, Resolution
 from stackline.shared.take import Take
 from stackline.shared.units import clock
@@ -39,8 +40,17 @@ def summary(take: Take) -> tuple[Sentence, ...]:
     first = _plain(broken) if broken else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
+        heard = "A line was heard, but no voicing" if textures(take) else heard
         return tuple(one for one in (first, _plain(f"{heard} in this recording.")) if one)
-    found = (first, _played(take), _landed(take), _came_instead(take), _shapes(take), _unsure(take))
+    found = (
+        first,
+        _played(take),
+        _textures(take),
+        _landed(take),
+        _came_instead(take),
+        _shapes(take),
+        _unsure(take),
+    )
     return tuple(sentence for sentence in found if sentence)
 
 
@@ -103,6 +113,12 @@ def _played(take: Take) -> Sentence:
     if goals:
         text += f"; dominants move to {_listed([root for root, _ in goals.most_common()])}"
     return _plain(f"{text}.")
+
+
+def _textures(take: Take) -> Sentence:
+    """Where a line is played, over what; nothing where there is none."""
+    told = textures(take)
+    return _plain(told) if told else ()
 
 
 def _listed(words: list[str]) -> str:

@@ -119,6 +119,7 @@ def note(fields: Fields) -> Note:
         midi=fields.whole("midi"),
         velocity=fields.whole("velocity"),
         confidence=fields.one("confidence", chance),
+        line=fields.later("line", lambda: fields.one("line", chance), 0.0),
     )
 
 

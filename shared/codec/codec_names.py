@@ -113,6 +113,11 @@ def _tone(fields: Fields) -> tuple[int, str, Degree]:
     return fields.one("midi", _midi), fields.text("name"), fields.one("degree", _degree)
 
 
+def _under(value: Any, where: str) -> Tone:
+    midi, name, degree = _tone(value, where)
+    return Tone(midi=midi, name=name, degree=degree, hand="right")
+
+
 def _what_follows(fields: Fields) -> None:
     """Fields that follow from the rest: read, so that nothing wrong passes, and left."""
     fields.later("onset_s", lambda: fields.one("onset_s", seconds), 0.0)
@@ -136,6 +141,7 @@ def voicing(value: Any, where: str, attacks: tuple[Attack, ...]) -> Voicing:
             hands_confidence=fields.one("hands_confidence", chance),
             confidence=fields.one("confidence", chance),
             warnings=fields.each("warnings", text),
+            under=fields.later("under", lambda: fields.each("under", _under), ()),
         )
 
     return read(value, where)

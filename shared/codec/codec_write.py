@@ -6,11 +6,11 @@ and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader'
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
 
-A note's `position` is that of the attack it is struck in, and follows from it. Five fields
+A note's `position` is that of the attack it is struck in, and follows from it. Seven fields
 joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm`,
-`out_of_time`, and in `audio` `broken_off_s`. They are always written; a document without them
-is still read, as a take in which they are not known. Readers that refuse unknown fields and
-are older than these fields refuse new documents.
+`out_of_time`, in `audio` `broken_off_s`, in a note `line` and in a voicing `under`. They are
+always written; a document without them is still read, as a take in which they are not known.
+Readers that refuse unknown fields and are older than these fields refuse new documents.
 """
 
 import json
@@ -108,6 +108,7 @@ def _note(note: Note, position: Position | None) -> Json:
         "midi": note.midi,
         "velocity": note.velocity,
         "confidence": note.confidence,
+        "line": note.line,
         "position": _position(position),
     }
 
@@ -209,6 +210,7 @@ def _voicing(voicing: Voicing, attack_index: dict[Attack, int]) -> Json:
         "warnings": list(voicing.warnings),
         "confidence": voicing.confidence,
         "top": _tone(voicing.top),
+        "under": [_tone(tone) for tone in voicing.under],
     }
 
 

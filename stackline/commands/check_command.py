@@ -8,6 +8,7 @@ import click
 
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_time
+from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import output_file, printed
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
@@ -28,6 +29,7 @@ NOTHING_FOUND = 1
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
 @time_options
+@line_option
 @click.option("--add", is_flag=True, help="Keep take and passes in the library.")
 @click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
@@ -44,6 +46,7 @@ def check(
     meter: str | None,
     first_beat: float | None,
     count_in: int | None,
+    line: Line,
     add: bool,
     library_file: Path | None,
 ) -> None:
@@ -69,7 +72,7 @@ def check(
     if page is not None:
         output_file(page, take)
     wanted = chosen_target(changes, target, key)
-    heard = take_from(take, ear=ear, time=read_time(tempo, meter, first_beat, count_in))
+    heard = take_from(take, ear=ear, time=read_time(tempo, meter, first_beat, count_in), line=line)
     found = review(heard, wanted)
     if shown:
         click.echo(json.dumps(to_data(found), indent=2, ensure_ascii=False))

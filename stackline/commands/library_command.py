@@ -358,9 +358,13 @@ def export(to: str, file: Path | None) -> None:
 
     with opened(file) as kept:
         if printed(to):
-            write_all(kept, sys.stdout)
-            return
-        path = output_file(Path(to), kept.store.path)
-        with beside(path) as temporary, temporary.open("w", encoding="utf-8") as out:
-            count = write_all(kept, out)
-    click.echo(f"wrote {to}: {plural(count, 'take')}")
+            found = write_all(kept, sys.stdout)
+        else:
+            path = output_file(Path(to), kept.store.path)
+            with beside(path) as temporary, temporary.open("w", encoding="utf-8") as out:
+                found = write_all(kept, out)
+            click.echo(f"wrote {to}: {plural(found.takes, 'take')}")
+    for sentence in found.damaged:
+        click.echo(f"stackline: not exported: {sentence}", err=True)
+    if found.damaged:
+        sys.exit(2)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
+from stackline.options.line_option import Line
 from stackline.options.output_file import output_file, printed
 from stackline.options.progress_bar import shown
 from stackline.options.terminal import table_width
@@ -40,6 +41,7 @@ class Order:
     changes: "Changes | None"
     time: TimeHints = NO_HINTS
     expected_a_hz: float = CONCERT_A_HZ
+    line: Line = "auto"
 
 
 def work_through(order: Order) -> int:
@@ -99,6 +101,7 @@ def _one(path: Path, order: Order) -> Take:
 
     outputs = [output_path(path.name, order.folder, name) for name in order.formats]
     before = {output for output in outputs if output.exists()}
+    remarks: list[str] = []
     with shown(path.name) as progress, _page_of(path, order) as making:
         take = transcribe(
             path,
@@ -106,12 +109,16 @@ def _one(path: Path, order: Order) -> Take:
             changes=order.changes,
             hints=order.time,
             expected_a_hz=order.expected_a_hz,
+            line=order.line,
             progress=progress,
+            remark=remarks.append,
         )
         progress("writing", 1.0)
         written: list[Path] = []
         if take.attacks:
             written = write(take, order.folder, order.formats, making=making)
+    for sentence in remarks:
+        click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
     if not printed(order.json_to):
         _show(take, order)
         for output in written:

@@ -11,6 +11,7 @@ from stackline.shared.files import read_text
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
+    from stackline.options.line_option import Line
     from stackline.theory.sheet.changes import Changes
 
 LARGEST_TAKE = 64 * 2**20  # bytes: two hours of playing are a tenth of it
@@ -22,25 +23,38 @@ def take_from(
     ear: str,
     time: TimeHints | None = None,
     changes: "Changes | None" = None,
+    line: "Line" = "auto",
 ) -> Take:
     """Read a take's JSON (format 1), or hear a recording with a progress bar.
 
-    time: what the player says of tempo and bars; a take's JSON has its own.
+    time: what the player says of tempo and bars, line: whether one over the comping is looked for;
+    a take's JSON has its own.
     """
     if path.suffix.lower() == ".json":
+        if (time or NO_HINTS) != NO_HINTS or changes is not None:
+            click.echo(
+                f"stackline: {path.name}: a take kept as JSON has its own time and chords, so what "
+                "was given of them changes nothing",
+                err=True,
+            )
         return read_take(path)
     from stackline.options.progress_bar import shown
     from stackline.pipeline import transcribe
     from stackline.report.words.summary import broken_off
 
+    remarks: list[str] = []
     with shown(path.name) as progress:
         take = transcribe(
             path,
             ear=ear,
             changes=changes,
             hints=time or NO_HINTS,
+            line=line,
             progress=progress,
+            remark=remarks.append,
         )
+    for sentence in remarks:
+        click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
     if broken := broken_off(take):
         click.echo(f"stackline: {take.source.name}: {broken}", err=True)
     return take

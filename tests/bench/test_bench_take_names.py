@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from click.testing import CliRunner
 
-from bench.take_names import WALKS, main, score_names, true_notes
+from bench.naming.take_names import WALKS, main, score_names, true_notes
 from fixtures.played.takes import FREE, LISTED, make_take
 from fixtures.played.truth import TrueChord
 

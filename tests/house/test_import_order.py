@@ -31,7 +31,7 @@ FLOORS = {
     "listen": "ear one_layer offline_network time.time_hints time.told time.usual_tempi < recording"
     " < attacks < piano | general | other_sounds < time < hearing",
     "listen.time": "time_hints told usual_tempi < bar_places count_in one_a_bar strokes"
-    " < with_clicks | without_clicks < beats",
+    " < with_clicks | without_clicks < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
     " < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"

@@ -3,19 +3,24 @@
 import csv
 import io
 from dataclasses import replace
+from itertools import pairwise
 
 import mido
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stackline.listen.attacks.grid import with_positions
+from stackline.report.contents.changes_grid import changes_grid
 from stackline.report.contents.chart import bars
 from stackline.report.contents.keyboard_picture import lines, markers, stretch_of
 from stackline.report.contents.vocabulary import vocabulary
 from stackline.report.files import csv_file, lab_file, midi_file, table
 from stackline.report.words.summary import summary
 from stackline.shared.notes import Beat, Passage
+from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import Take
+from tests.support.sample_take import CMAJ9, DM9, EBM9, G7ALT
 from tests.support.take_strategies import takes
 
 PLACES = st.integers(1, 2000).map(lambda n: n / 7)
@@ -67,6 +72,29 @@ def _between(draw: st.DrawFn, beats: tuple[Beat, ...]) -> tuple[Passage, ...]:
 
 
 any_take = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+
+
+@any_take
+@given(sensible_takes())
+def test_any_take_has_a_grid(take: Take) -> None:
+    """Every chord once, in order, inside its bar, as wide as the time to the next; lanes hold."""
+    known = (DM9, G7ALT, CMAJ9, EBM9)
+    voicings = tuple(
+        replace(one, chord=replace(one.chord, symbol=known[i % 4]))
+        for i, one in enumerate(take.voicings)
+    )
+    grid = changes_grid(replace(take, voicings=voicings, rhythm=NO_RHYTHM))
+    for bar in grid.bars:
+        edges = [one.x for one in bar.chords] + [1.0]
+        assert edges == sorted(edges)
+        assert all(0 <= x <= 1 for x in edges)
+        assert [one.x + one.width for one in bar.chords] == pytest.approx(edges[1:])
+    firsts = [one.index for bar in grid.bars for one in bar.chords]
+    assert firsts == sorted(set(firsts))
+    assert firsts[:1] == [0] * bool(take.voicings)
+    for lane in {one.lane for one in grid.brackets}:
+        row = [one for one in grid.brackets if one.lane == lane]
+        assert all(a.last < b.first for a, b in pairwise(row))
 
 
 @any_take

@@ -45,6 +45,7 @@ def _example() -> dict[str, Any]:
                 "midi": 60,
                 "velocity": 64,
                 "confidence": 0.9,
+                "line": 0.0,
                 "position": None,
             }
         ],
@@ -71,7 +72,7 @@ def test_a_document_from_before_the_later_fields_is_read() -> None:
     old = _example()
     for name in LATER:
         del old[name]
-    del old["notes"][0]["position"], old["audio"]["broken_off_s"]
+    del old["notes"][0]["position"], old["notes"][0]["line"], old["audio"]["broken_off_s"]
     take = from_data(old)
     assert take.not_playing == ()
     assert take.swing_ratio is take.source.broken_off_s is None

@@ -60,6 +60,7 @@ def notes(draw: st.DrawFn) -> Note:
         midi=draw(midi),
         velocity=draw(st.integers(1, 127)),
         confidence=draw(unit),
+        line=draw(st.just(0.0) | unit),
     )
 
 
@@ -167,6 +168,14 @@ def voicings(draw: st.DrawFn, pool: tuple[Attack, ...]) -> Voicing:
         hands_confidence=draw(unit),
         confidence=draw(unit),
         warnings=tuple(draw(st.lists(label, max_size=2))),
+        under=tuple(
+            draw(
+                st.lists(
+                    st.builds(Tone, midi=midi, name=label, degree=degrees, hand=st.just("right")),
+                    max_size=2,
+                )
+            )
+        ),
     )
 
 

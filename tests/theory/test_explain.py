@@ -80,8 +80,8 @@ def test_side_slips_are_told():
         ("Dm11", (50, 55, 60, 65)), ("Ebm11", (51, 56, 61, 66)), ("Dm11", (50, 55, 60, 65))
     )
     texts = [explain_motion(move, line) for move in motions(line, 0.5)]
-    assert "side-slip, the whole stack 1 semitone up" in texts[0]
-    assert "side-slip, the whole stack 1 semitone down" in texts[1]
+    assert "side-slip, the same shape 1 semitone up" in texts[0]
+    assert "side-slip, the same shape 1 semitone down" in texts[1]
 
 
 def test_doubled_tones_are_told_once():
@@ -90,3 +90,22 @@ def test_doubled_tones_are_told_once():
     (move,) = motions(line, None)
     assert explain_motion(move, line).count("the 3 landed on the 7") == 1
     assert explain_motion(move, line).count("the 3 stays as the 7") == 1
+
+
+def test_a_kind_that_says_its_width_is_not_told_it_again():
+    """Four-way close is close, and a slash chord names its bass."""
+    assert explain_voicing(voicing("C7", (60, 64, 67, 70))) == "Dominant 7th as four-way close."
+    assert explain_voicing(voicing("C/E", (52, 55, 60))) == (
+        "Major triad over E, 3rd at the bottom, close."
+    )
+
+
+def test_a_resolution_that_hangs_on_a_toss_up_says_so():
+    """G7 at 52 percent: what landed holds only if it is G7."""
+    sure = voicings(("G13(b9)", (53, 59, 64, 68)), ("Cmaj9", (52, 59, 62, 67)))
+    (move,) = motions(sure, None)
+    assert "hold only if" not in explain_motion(move, sure)
+    unsure = (replace(sure[0], chord=replace(sure[0].chord, confidence=0.52)), sure[1])
+    assert explain_motion(move, unsure).endswith(
+        "the resolutions hold only if the chord is G13(b9) (52%)."
+    )

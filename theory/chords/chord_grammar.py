@@ -212,7 +212,7 @@ def _base(parser: _Parser) -> set[str]:
         minor = bool(found & {"b3"})
         found.add("11" if minor else "4")
         found -= set() if minor else {"3"}
-    if number == "5":  # a bare fifth, which is no chord of the table
+    if number == "5":  # a bare fifth
         found -= {"3", "b3"}
     if number == "2":
         found.add("9")

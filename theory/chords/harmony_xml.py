@@ -1,8 +1,10 @@
 """Chord symbols as MusicXML 4.0 ``<harmony>`` elements, both ways.
 
-Kind and degrees come from the row of the quality; ``text`` on the kind is what a score
-prints, with real accidentals. type: "implied" fits a rootless voicing, "alternate" the
-runner-up reading, "explicit" a root that sounds.
+Kind and degrees come from the row of the quality; ``text`` on the kind is how the kind itself is
+spelled, with real accidentals, and readers print the degrees behind it (so the standard has it,
+and so notation editors do: with the whole symbol as text they print its tensions twice). type:
+"implied" fits a rootless voicing, "alternate" the runner-up reading, "explicit" a root that
+sounds.
 """
 
 from typing import Literal
@@ -10,7 +12,7 @@ from xml.etree import ElementTree as Et
 
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import ACCIDENTALS, ChordSymbol
-from stackline.theory.chords.qualities import QUALITIES, XmlDegree, quality
+from stackline.theory.chords.qualities import QUALITIES, Quality, XmlDegree, quality
 from stackline.theory.chords.spelling import with_signs
 from stackline.theory.chords.symbols import make_symbol
 
@@ -22,7 +24,7 @@ def harmony_element(symbol: ChordSymbol, *, kind_of: HarmonyType = "implied") ->
     row = quality(symbol.quality)
     harmony = Et.Element("harmony", {"type": kind_of})
     _note(harmony, "root", symbol.root)
-    kind = Et.SubElement(harmony, "kind", {"text": with_signs(symbol.quality)})
+    kind = Et.SubElement(harmony, "kind", {"text": with_signs(_kind_text(row))})
     kind.text = row.xml_kind
     if symbol.bass is not None:
         _note(harmony, "bass", symbol.bass)
@@ -32,6 +34,11 @@ def harmony_element(symbol: ChordSymbol, *, kind_of: HarmonyType = "implied") ->
         Et.SubElement(degree, "degree-alter").text = str(one.alter)
         Et.SubElement(degree, "degree-type").text = one.type
     return harmony
+
+
+def _kind_text(row: Quality) -> str:
+    """What is printed for the kind alone; a reader prints the degrees behind it."""
+    return row.key.partition("(")[0] if row.xml_degrees else row.key
 
 
 def _note(harmony: Et.Element, name: str, spelled: str) -> None:

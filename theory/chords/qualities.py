@@ -78,18 +78,19 @@ def _xml_degree(mark: str) -> XmlDegree:
 _PLAIN_ROWS = (
     # key, family, degrees, Harte, MusicXML, other spellings
     _row("", "major", "R 3 5", "maj", "major", "maj M major"),
+    _row("5", "major", "R 5", "5", "power"),  # neither major nor minor: the bare fifth
     _row("(add9)", "major", "R 3 5 9", "maj(9)", "major +9", "add9 add2 2"),
     _row("6", "major", "R 3 5 6", "maj6", "major-sixth", "maj6 M6"),
     _row("6/9", "major", "R 3 5 6 9", "maj6(9)", "major-sixth +9", "69 6(9) 6add9 maj6/9 M69"),
     _row("6/9(#11)", "major", "R 3 5 6 9 #11", "maj6(9,#11)", "major-sixth +9 +11#", "69(#11)"),
     _row("maj7", "major", "R 3 5 7", "maj7", "major-seventh", "^7 M7 ^ Maj7 ma7 j7 major7"),
     _row("maj9", "major", "R 3 5 7 9", "maj9", "major-ninth", "^9 M9 Maj9 ma9 maj7(9)"),
-    _row("maj13", "major", "R 3 5 7 9 13", "maj7(9,13)", "major-ninth +13", "^13 M13 maj9(13)"),
+    _row("maj13", "major", "R 3 5 7 9 13", "maj7(9,13)", "major-13th", "^13 M13 maj9(13)"),
     _row("maj7(13)", "major", "R 3 5 7 13", "maj7(13)", "major-seventh +13", "maj7(6) ^7(13)"),
     _row("maj7(#11,13)", "major", "R 3 5 7 #11 13", "maj7(#11,13)", "major-seventh +11# +13"),
     _row("maj7(#11)", "major", "R 3 5 7 #11", "maj7(#11)", "major-seventh +11#", "^7(#11) M7(#11)"),
     _row("maj9(#11)", "major", "R 3 5 7 9 #11", "maj9(#11)", "major-ninth +11#", "^9(#11) M9(#11)"),
-    _row("maj13(#11)", "major", "R 3 5 7 9 #11 13", "maj7(9,#11,13)", "major-ninth +11# +13"),
+    _row("maj13(#11)", "major", "R 3 5 7 9 #11 13", "maj7(9,#11,13)", "major-13th ~11#"),
     _row("maj7(#5)", "major", "R 3 #5 7", "aug(7)", "major-seventh ~5#", "+maj7 ^7(#5) M7(#5)"),
     _row("+", "major", "R 3 #5", "aug", "augmented", "aug (#5)"),
     _row("m", "minor", "R b3 5", "min", "minor", "- min mi minor"),
@@ -100,7 +101,7 @@ _PLAIN_ROWS = (
     _row("m9", "minor", "R b3 5 b7 9", "min9", "minor-ninth", "-9 min9 mi9 m7(9)"),
     _row("m11", "minor", "R b3 5 b7 9 11", "min9(11)", "minor-11th", "-11 min11 mi11 m9(11)"),
     _row("m7(11)", "minor", "R b3 5 b7 11", "min7(11)", "minor-seventh +11", "m7(add11) m7(4)"),
-    _row("m13", "minor", "R b3 5 b7 9 13", "min9(13)", "minor-ninth +13", "-13 min13 m9(13)"),
+    _row("m13", "minor", "R b3 5 b7 9 13", "min9(13)", "minor-13th", "-13 min13 m9(13)"),
     _row("m7(13)", "minor", "R b3 5 b7 13", "min7(13)", "minor-seventh +13", "m7(add13)"),
     _row("m7(b13)", "minor", "R b3 5 b7 b13", "min7(b13)", "minor-seventh +13b", "m7(b6)"),
     _row("mMaj7", "minor", "R b3 5 7", "minmaj7", "major-minor", "m(maj7) mM7 -^7 m^7 mmaj7"),
@@ -128,13 +129,13 @@ _PLAIN_ROWS = (
          "suspended-fourth +7 +9b +13", "13sus4(b9) 13b9sus"),
     _row("7", "dominant", "R 3 5 b7", "7", "dominant", "dom7"),
     _row("9", "dominant", "R 3 5 b7 9", "9", "dominant-ninth", "7(9)"),
-    _row("13", "dominant", "R 3 5 b7 9 13", "7(9,13)", "dominant-ninth +13", "9(13)"),
+    _row("13", "dominant", "R 3 5 b7 9 13", "7(9,13)", "dominant-13th", "9(13)"),
     _row("7(13)", "dominant", "R 3 5 b7 13", "7(13)", "dominant +13", "7(add13) 7(6)"),
     _row("7(#5)", "dominant", "R 3 #5 b7", "aug(b7)", "augmented-seventh", "+7 7+ aug7"),
     _row("7(b5)", "dominant", "R 3 b5 b7", "7(b5,*5)", "dominant ~5b", ""),
     _row("9(#5)", "dominant", "R 3 #5 b7 9", "aug(b7,9)", "augmented-seventh +9", "+9 9+"),
     _row("9(b5)", "dominant", "R 3 b5 b7 9", "9(b5,*5)", "dominant-ninth ~5b", ""),
-    _row("7alt", "dominant", "R 3 b7 b9 #9 b13", "7(b9,#9,b13)", "dominant -5 +9b +9# +13b",
+    _row("7alt", "dominant", "R 3 b7 b9 #9 b13", "7(b9,#9,b13)", "dominant +9b +9# +13b",
          "alt 7(alt) 7(b9,#9,b13)"),
 )  # fmt: skip
 
@@ -146,11 +147,26 @@ def _altered(base: str, tensions: tuple[str, ...]) -> Quality:
     if base == "13" and not any(one in tensions for one in ("b9", "#9")):
         chord += ("9",)
     chord = tuple(sorted(chord, key=lambda one: (int(one.strip("b#")), "b" not in one)))
-    marks = " ".join("+" + one.strip("b#") + one.rstrip("0123456789") for one in chord)
     return _row(
         f"{base}({inside})", "dominant", "R 3 5 b7 " + " ".join(chord),
-        f"7({','.join(chord)})", f"dominant {marks}",
+        f"7({','.join(chord)})", _altered_xml(base, tensions),
     )  # fmt: skip
+
+
+def _altered_xml(base: str, tensions: tuple[str, ...]) -> str:
+    """Kind and degrees: a tension that the kind has is altered, another one added."""
+    kind, has = {
+        "7": ("dominant", ()),
+        "9": ("dominant-ninth", ("9",)),
+        "13": ("dominant-13th", ("9", "11")),
+    }[base]
+    marks, altered = [], set()
+    for one in tensions:
+        value = one.strip("b#")
+        sign = "~" if value in has and value not in altered else "+"
+        altered.add(value)
+        marks.append(sign + value + one.rstrip("0123456789"))
+    return " ".join([kind, *marks])
 
 
 _ALTERED_ROWS = tuple(

@@ -14,8 +14,8 @@ from stackline.shared.harmony import Voicing
 from stackline.theory.chords.keys import Key, key_by_number
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.form.progress import chord_runs
-from stackline.theory.labelling.labeller import family_of_role
 from stackline.theory.labelling.progress_prior import key_moves, key_table
+from stackline.theory.labelling.step_scores import family_of_role
 
 HOME = 1.5
 

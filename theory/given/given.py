@@ -16,7 +16,7 @@ from stackline.theory.chords.qualities import FAMILIES, quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.given.alignment import Placed, align
 from stackline.theory.given.substitutions import is_played, name_substitution, shared_guides
-from stackline.theory.labelling.labeller import family_scores, note_scores
+from stackline.theory.labelling.step_scores import family_scores, note_scores
 from stackline.theory.sheet.changes import Changes
 from stackline.theory.sounding import Sounding
 

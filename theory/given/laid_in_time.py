@@ -12,7 +12,7 @@ reading is worth how well the notes fit the chords that it gives them, less:
 An attack up to EARLY_BEATS before a chord may belong to it (an anticipation), and is likelier
 to where nothing is struck on that beat. None belongs to the chord before the one that has begun: a
 7th that hangs over the I at its start is the I's, and comes down late. Prices are in the units of
-the notes' log-likelihoods; they were chosen on the odd tunes of `bench.laid`.
+the notes' log-likelihoods; they were chosen on the odd tunes of `bench.harmony.laid`.
 """
 
 from collections.abc import Sequence

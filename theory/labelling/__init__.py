@@ -1,6 +1,6 @@
 """Chords as heard: names for notes whose root may not be played.
 
 In: soundings in order. Out: chord spans with confidence, runners-up and reasons. Read `labeller`,
-then `likelihood` and `shape_scores` (notes), `progress_prior` and `context` (progressions),
-`slips`; `naming`, `heard` and `reasons` turn chances into names.
+then `step_scores` over `likelihood`, `root_ways` and `shape_scores` (notes), `progress_prior` and
+`context` (progressions), `slips`; `naming`, `heard` and `reasons` turn chances into names.
 """

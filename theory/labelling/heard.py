@@ -15,9 +15,10 @@ from stackline.theory.chords.keys import Key, key_by_number, root_in_key
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.chords.symbols import make_symbol
 from stackline.theory.labelling.context import Posterior
-from stackline.theory.labelling.labeller import family_scores, label
+from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.naming import name_quality
 from stackline.theory.labelling.reasons import Evidence, reason
+from stackline.theory.labelling.step_scores import family_scores
 from stackline.theory.sounding import Sounding
 
 N_ALTERNATIVES = 2
@@ -102,8 +103,9 @@ def _symbol(scene: _Scene, i: int, state: int) -> ChordSymbol:
     following = scene.best[i + 1] // len(FAMILIES) if i + 1 < len(scene.best) else None
     key = key_at(scene.posterior.keys[i])
     over = frozenset((pitch - root) % 12 for pitch in scene.steps[i].pitches)
+    key_of_quality = name_quality(FAMILIES[family], over).key
     spelled = root_in_key(root, key, FAMILIES[family], next_root_pc=following)
-    return make_symbol(spelled, name_quality(FAMILIES[family], over).key)
+    return make_symbol(spelled, key_of_quality)
 
 
 def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternative, ...]:
@@ -118,7 +120,14 @@ def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternati
     for state in order[:count]:
         symbol = _symbol(scene, i, state)
         favour = bool(scene.notes[i, state] > scene.notes[i, scene.best[i]])
-        evidence = Evidence(classes=classes, notes_favour=favour, bass_pc=bass)
+        past = scene.posterior.past[i]
+        evidence = Evidence(
+            classes=classes,
+            notes_favour=favour,
+            bass_pc=bass,
+            past_favours=bool(past[state] > past[scene.best[i]]),
+            is_first=i == 0,
+        )
         found.append(
             Alternative(
                 symbol=symbol,

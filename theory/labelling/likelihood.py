@@ -2,11 +2,10 @@
 
 A role (finer than a family: an altered dominant resolves unlike a plain one) is a mixture of
 colours, the ways it is played: a share, and for each interval over the root the chance that
-it sounds (root rarely, guide tones nearly always, avoid notes
-nearly never). Intervals that a colour doesn't name sound with chance STRAY, which also
-covers wrong notes of the ear. The numbers are set by hand from common practice; what was
-fitted (the weights at the end) was fitted on generated progressions whose seeds no quoted
-figure uses.
+it sounds (guide tones nearly always, avoid notes nearly never). Intervals that a colour doesn't
+name sound with chance STRAY, which also covers wrong notes of the ear. Whether the root sounds,
+and where, is the business of `theory.labelling.root_ways`. The numbers are set by hand from common
+practice and checked on the sets to choose by of bench/naming/dressed_names.py; nothing is fitted.
 
 Everything is a table over the 4096 pitch-class sets, made once: a thousand voicings are then
 a thousand look-ups.
@@ -17,7 +16,7 @@ from functools import cache
 
 import numpy as np
 
-STRAY = 0.02
+STRAY = 0.01
 KEPT = 0.96  # what is left of every chance: an ear may miss any note
 N_SETS = 4096
 
@@ -38,9 +37,9 @@ ROLES = (
     Role("dominant", "dominant", 0.22),
     Role("altered", "dominant", 0.12),  # with b9, #9 or b13
     Role("lydian dominant", "dominant", 0.03),  # with #11
-    Role("suspended", "suspended", 0.04),
+    Role("suspended", "suspended", 0.06),
     Role("half-diminished", "half-diminished", 0.06),
-    Role("diminished", "diminished", 0.025),
+    Role("diminished", "diminished", 0.035),
 )
 N_ROLES = len(ROLES)
 
@@ -62,10 +61,11 @@ COLOURS: dict[str, tuple[Colour, ...]] = {
     ),
     "altered": (
         Colour(0.14, {4: 0.97, 10: 0.97, 0: 0.1}),
-        Colour(0.20, {4: 0.97, 10: 0.96, 1: 0.95, 9: 0.9, 7: 0.1, 0: 0.06}),
+        Colour(0.18, {4: 0.97, 10: 0.96, 1: 0.95, 9: 0.9, 7: 0.1, 0: 0.06}),
         Colour(0.14, {4: 0.97, 10: 0.96, 1: 0.97, 7: 0.9, 0: 0.1}),
         Colour(0.14, {4: 0.97, 10: 0.96, 1: 0.9, 8: 0.9, 6: 0.1, 0: 0.06}),
-        Colour(0.18, {4: 0.97, 10: 0.96, 3: 0.95, 8: 0.9, 6: 0.1, 0: 0.06}),
+        Colour(0.14, {4: 0.97, 10: 0.96, 3: 0.95, 8: 0.9, 6: 0.1, 0: 0.06}),
+        Colour(0.06, {4: 0.97, 10: 0.96, 3: 0.93, 8: 0.93, 0: 0.93}),
         Colour(0.10, {4: 0.97, 10: 0.96, 3: 0.96, 7: 0.6, 0: 0.2}),
         Colour(0.08, {4: 0.97, 10: 0.96, 2: 0.85, 8: 0.92, 0: 0.08}),
         Colour(0.02, {4: 0.97, 10: 0.96, 6: 0.95, 1: 0.5, 3: 0.4, 9: 0.3, 0: 0.1}),
@@ -74,19 +74,22 @@ COLOURS: dict[str, tuple[Colour, ...]] = {
         Colour(1.0, {4: 0.97, 10: 0.96, 6: 0.95, 2: 0.65, 9: 0.6, 0: 0.1}),
     ),
     "suspended": (
-        Colour(0.75, {5: 0.97, 10: 0.95, 2: 0.75, 9: 0.5, 7: 0.4, 0: 0.15}),
-        Colour(0.07, {5: 0.97, 10: 0.95, 1: 0.95, 7: 0.3, 9: 0.3, 0: 0.15}),
-        Colour(0.08, {0: 0.96, 5: 0.96, 7: 0.8, 10: 0.6}),
-        Colour(0.10, {5: 0.97, 10: 0.97, 0: 0.15}),
+        Colour(0.38, {5: 0.97, 10: 0.96, 2: 0.88, 7: 0.75, 0: 0.15}),
+        Colour(0.22, {5: 0.97, 10: 0.96, 2: 0.88, 9: 0.93, 7: 0.15, 0: 0.15}),
+        Colour(0.22, {0: 0.96, 5: 0.97, 10: 0.93, 7: 0.8, 2: 0.35}),
+        Colour(0.08, {5: 0.97, 10: 0.97, 0: 0.15}),
+        Colour(0.04, {5: 0.97, 10: 0.95, 1: 0.95, 7: 0.3, 9: 0.3, 0: 0.15}),
+        Colour(0.03, {0: 0.96, 5: 0.97, 10: 0.95, 1: 0.95, 7: 0.7}),
+        Colour(0.03, {0: 0.96, 5: 0.96, 7: 0.9}),
     ),
     "minor": (
         Colour(0.12, {3: 0.97, 10: 0.97, 0: 0.15}),
-        Colour(0.48, {3: 0.97, 10: 0.96, 7: 0.85, 2: 0.78, 0: 0.06}),
-        Colour(0.16, {3: 0.93, 10: 0.92, 5: 0.95, 2: 0.6, 7: 0.4, 0: 0.3}),
-        Colour(0.04, {0: 0.95, 5: 0.96, 10: 0.95, 7: 0.4, 3: 0.3}),
-        Colour(0.15, {3: 0.96, 10: 0.95, 0: 0.97, 7: 0.8, 2: 0.15}),
+        Colour(0.41, {3: 0.97, 10: 0.96, 7: 0.85, 2: 0.78, 0: 0.06}),
+        Colour(0.10, {3: 0.93, 10: 0.92, 5: 0.95, 2: 0.6, 7: 0.4, 0: 0.3}),
+        Colour(0.10, {0: 0.96, 5: 0.96, 10: 0.95, 3: 0.72, 7: 0.5}),
+        Colour(0.18, {3: 0.96, 10: 0.95, 0: 0.97, 7: 0.85, 2: 0.15}),
         Colour(0.02, {3: 0.96, 10: 0.9, 9: 0.9, 2: 0.6, 7: 0.3, 0: 0.15}),
-        Colour(0.03, {3: 0.96, 7: 0.95, 0: 0.95, 2: 0.1}),
+        Colour(0.07, {3: 0.97, 7: 0.95, 0: 0.96, 2: 0.1}),
     ),
     "tonic minor": (
         Colour(0.34, {3: 0.97, 9: 0.96, 2: 0.85, 7: 0.8, 0: 0.1}),
@@ -99,13 +102,14 @@ COLOURS: dict[str, tuple[Colour, ...]] = {
     "major": (
         Colour(0.08, {4: 0.97, 11: 0.97, 0: 0.15}),
         Colour(0.05, {4: 0.97, 9: 0.97, 0: 0.15}),
-        Colour(0.33, {4: 0.97, 11: 0.96, 7: 0.82, 2: 0.8, 9: 0.06, 0: 0.06}),
-        Colour(0.10, {4: 0.97, 11: 0.95, 9: 0.93, 2: 0.8, 7: 0.3, 0: 0.06}),
+        Colour(0.27, {4: 0.97, 11: 0.96, 7: 0.82, 2: 0.8, 9: 0.06, 0: 0.06}),
+        Colour(0.07, {4: 0.97, 11: 0.95, 9: 0.93, 2: 0.8, 7: 0.3, 0: 0.06}),
         Colour(0.12, {4: 0.97, 9: 0.96, 2: 0.9, 7: 0.85, 0: 0.08}),
+        Colour(0.05, {4: 0.97, 9: 0.96, 2: 0.95, 7: 0.85, 0: 0.9}),
         Colour(0.12, {4: 0.96, 11: 0.95, 0: 0.97, 7: 0.75, 2: 0.1}),
-        Colour(0.06, {4: 0.96, 9: 0.95, 0: 0.97, 7: 0.8}),
-        Colour(0.08, {4: 0.95, 11: 0.94, 6: 0.95, 2: 0.7, 7: 0.3, 9: 0.4, 0: 0.06}),
-        Colour(0.05, {4: 0.96, 7: 0.95, 0: 0.95, 2: 0.15}),
+        Colour(0.07, {4: 0.96, 9: 0.95, 0: 0.97, 7: 0.8}),
+        Colour(0.06, {4: 0.95, 11: 0.94, 6: 0.95, 2: 0.7, 7: 0.3, 9: 0.4, 0: 0.06}),
+        Colour(0.10, {4: 0.97, 7: 0.95, 0: 0.96, 2: 0.1}),
         Colour(0.01, {4: 0.96, 8: 0.95, 11: 0.8, 0: 0.6}),
     ),
     "half-diminished": (
@@ -126,19 +130,18 @@ LOWEST: dict[str, dict[int, float]] = {
     "lydian dominant": {4: 4, 10: 4, 0: 3, 9: 0.3, 2: 0.3, 6: 0.2},
     "suspended": {5: 4, 10: 4, 0: 4, 7: 1.0, 2: 0.6, 9: 0.4, 1: 0.3},
     "minor": {3: 4, 10: 4, 0: 4, 7: 0.9, 9: 0.3, 2: 0.4, 5: 0.4},
-    "tonic minor": {3: 4, 9: 3, 11: 3, 0: 3, 7: 0.9, 2: 0.6},
-    "major": {4: 4, 11: 4, 0: 4, 7: 0.9, 9: 1.2, 2: 0.4, 6: 0.3},
+    "tonic minor": {3: 4, 9: 4, 11: 3, 0: 3, 7: 0.9, 2: 0.6},
+    "major": {4: 4, 11: 4, 0: 4, 7: 1.5, 9: 2.5, 2: 0.4, 6: 0.3},
     "half-diminished": {3: 4, 10: 4, 0: 5, 6: 3, 2: 0.5, 5: 0.5},
     "diminished": {0: 4, 3: 3, 6: 3, 9: 3},
 }
 LOWEST_OTHER = 0.1
-LOW_ROOT = 6.0  # how much likelier the root is lowest when that note lies deep and apart
 BASS: dict[int, float] = {0: 0.80, 7: 0.08, 4: 0.02, 3: 0.02, 10: 0.015, 5: 0.015, 11: 0.01}
 BASS_OTHER = 0.006
 MELODY_TONE, MELODY_OTHER = 0.11, 0.03  # a lone high note: in the chord's scale or not
 
 
-def _intervals_of_sets() -> np.ndarray:
+def intervals_of_sets() -> np.ndarray:
     """Bool (4096, 12): which pitch classes each set holds; bit p is pitch class p."""
     return (np.arange(N_SETS)[:, None] >> np.arange(12)) & 1 == 1
 
@@ -146,7 +149,7 @@ def _intervals_of_sets() -> np.ndarray:
 @cache
 def set_scores() -> np.ndarray:
     """Log P(set | root C, role), float64 (n_roles, 4096)."""
-    present = _intervals_of_sets()
+    present = intervals_of_sets()
     rows = []
     for role in ROLES:
         parts = []
@@ -159,40 +162,12 @@ def set_scores() -> np.ndarray:
     return np.array(rows)
 
 
-@cache
-def lowest_scores(deep: bool) -> np.ndarray:
-    """Log P(lowest interval | set, role), float64 (n_roles, 4096, 12).
-
-    deep: the lowest note lies where a bass would, apart from the rest.
-    """
-    present = _intervals_of_sets()
-    rows = []
-    for role in ROLES:
-        weight = np.full(12, LOWEST_OTHER)
-        weight[list(LOWEST[role.name])] = list(LOWEST[role.name].values())
-        if deep:
-            weight[0] *= LOW_ROOT
-        shown = np.where(present, weight, 0.0)
-        total = np.maximum(shown.sum(axis=1, keepdims=True), 1e-9)
-        rows.append(np.log(np.maximum(shown / total, 1e-6)))
-    return np.array(rows)
-
-
-@cache
-def stack_scores(deep: bool) -> np.ndarray:
-    """Set and lowest together for every root, float32 (4096 sets, 12 lowest, 12 roots, roles).
-
-    The set holds real pitch classes; each root sees it rotated.
-    """
-    sets = np.arange(N_SETS)
-    table = np.empty((N_SETS, 12, 12, N_ROLES), dtype=np.float32)
-    by_set, by_lowest = set_scores(), lowest_scores(deep)
-    for root in range(12):
-        turned = ((sets >> root) | (sets << (12 - root))) & (N_SETS - 1)
-        for lowest in range(12):
-            both = by_set[:, turned] + by_lowest[:, turned, (lowest - root) % 12]
-            table[:, lowest, root, :] = both.T
-    return table
+def lowest_weights() -> np.ndarray:
+    """How readily each interval lies lowest, by role, relative: float64 (n_roles, 12)."""
+    rows = np.full((N_ROLES, 12), LOWEST_OTHER)
+    for row, role in zip(rows, ROLES, strict=True):
+        row[list(LOWEST[role.name])] = list(LOWEST[role.name].values())
+    return rows
 
 
 @cache

@@ -27,11 +27,15 @@ class Evidence:
 
     classes: sounding pitch classes. notes_favour: whether the notes alone score the other
     reading above the chosen one. bass_pc: a bass that was heard with the chord, or None.
+    past_favours: whether notes and chords up to here, without what follows, favour the other
+    reading; is_first: whether nothing comes before.
     """
 
     classes: frozenset[int]
     notes_favour: bool
     bass_pc: int | None = None
+    past_favours: bool = False
+    is_first: bool = False
 
 
 def _over(symbol: ChordSymbol, classes: frozenset[int]) -> frozenset[int]:
@@ -83,5 +87,14 @@ def _verdict(other: ChordSymbol, chosen: ChordSymbol, evidence: Evidence) -> str
     if not unexplained(other, evidence.classes) and not missing(other, evidence.classes):
         if pitch_class_of(other.root) == pitch_class_of(chosen.root):
             return "the other notes and the context decide"
-        return "the next root decides"
+        return _context_verdict(evidence)
     return "both the notes and the context favour it less"
+
+
+def _context_verdict(evidence: Evidence) -> str:
+    """Which chords decide between two readings of the same notes."""
+    if evidence.past_favours:
+        return "the chords that follow decide"
+    if evidence.is_first:
+        return "it is the rarer chord, and what follows does not speak for it"
+    return "the chords before decide"

@@ -20,6 +20,9 @@ def slip_shifts(stacks: Sequence[tuple[int, ...]]) -> dict[int, int]:
     found: dict[int, int] = {}
     i = 1
     while i < len(stacks) - 1:
+        if i - 1 in found:  # the way home from a slip is no slip
+            i += 1
+            continue
         shift, length = _slip_at(stacks, i)
         for j in range(i, i + length):
             found[j] = shift

@@ -7,13 +7,15 @@ the note that is due sounds in its octave. Common practice; T. Karlsson, jazz ha
 
 from collections.abc import Sequence
 
-from stackline.shared.harmony import Degree, VoiceMove, Voicing
+from stackline.shared.harmony import VoiceMove, Voicing
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.motion.resolution_rules import Shifts, shifts_due
 
-FIFTH_DOWN = 5
+FIFTH_DOWN, WHOLE_STEP = 5, 2
 TO_V: Shifts = {"b7": (-1, -2), "7": (-2, -1), "b3": (0, -1), "3": (0, -1)}  # ii to V, I to IV
+OF_TRIADS = {"major": {"7", "6"}, "minor": {"b7", "7", "6"}, "suspended": {"b7"},
+             "diminished": {"bb7"}}  # what may be the seventh where the name has none  # fmt: skip
 LEADING = ("b7", "7", "4", "3", "b3")  # in this order they are served
 
 
@@ -52,39 +54,39 @@ def _fits(start: int, end: int, pairs: Sequence[tuple[int, int]]) -> bool:
     return all((start - a) * (end - b) > 0 for a, b in pairs)
 
 
-def _role(degree: Degree, stack: Sequence[Degree]) -> str | None:
-    """Third or seventh of its chord; a 6 counts as the seventh where there is none."""
-    if degree.number == 3 and degree.alteration <= 0:
-        return "third"
-    if degree.number == 4:
-        return "third"
-    if degree.number == 7:
-        return "seventh"
-    if degree.number == 6 and all(one.number != 7 for one in stack):
-        return "seventh"
-    return None
+def _roles(voicing: Voicing) -> dict[int, str]:
+    """Which pitches are the chord's third (4 of a sus) or its seventh (6 where it has none)."""
+    row = quality(voicing.chord.symbol.quality)
+    named = set(row.degrees)
+    sevenths = named & {"7", "b7", "bb7"} or named & {"6"} or OF_TRIADS[row.family]
+    thirds = named & {"3", "b3", "4"}
+    found = {}
+    for tone in voicing.tones:
+        if str(tone.degree) in thirds:
+            found[tone.midi] = "third"
+        elif str(tone.degree) in sevenths:
+            found[tone.midi] = "seventh"
+        elif tone.degree.number == 1:
+            found[tone.midi] = "root"
+    return found
 
 
 def guide_moves(
     before: Voicing, after: Voicing, moves: Sequence[VoiceMove]
 ) -> tuple[VoiceMove, ...]:
-    """Moves that carry a third into a seventh or a seventh into a third.
+    """Moves by a whole step at most that carry a third into a seventh or a seventh into a third.
 
-    Where a dominant resolves, its third may also rise into the root.
+    Where a dominant resolves, its third may also rise into the root. A voice that leaps is no
+    guide-tone line (common practice).
     """
-    roles = {tone.midi: _role(tone.degree, before.stack) for tone in before.tones}
-    then = {tone.midi: _role(tone.degree, after.stack) for tone in after.tones}
-    roots = {tone.midi for tone in after.tones if tone.degree.number == 1}
+    roles, then = _roles(before), _roles(after)
     owed = is_owed(before, after)
 
-    def is_guide(start: int, end: int) -> bool:
-        rises = owed and roles[start] == "third" and end in roots and end - start == 1
-        return rises or {roles[start], then[end]} == {"third", "seventh"}
+    def is_guide(move: VoiceMove) -> bool:
+        if move.from_midi is None or move.to_midi is None or abs(move.semitones or 0) > WHOLE_STEP:
+            return False
+        pair = (roles.get(move.from_midi), then.get(move.to_midi))
+        rises = owed and pair == ("third", "root") and move.semitones == 1
+        return rises or set(pair) == {"third", "seventh"}
 
-    return tuple(
-        move
-        for move in moves
-        if move.from_midi is not None
-        and move.to_midi is not None
-        and is_guide(move.from_midi, move.to_midi)
-    )
+    return tuple(move for move in moves if is_guide(move))

@@ -115,12 +115,6 @@ def _common(before: Voicing, after: Voicing) -> tuple[CommonTone, ...]:
     )
 
 
-def smooth_guide_tones(motion: Motion) -> bool:
-    """Whether every guide tone moves by a whole step at most (and there is one)."""
-    sizes = [abs(move.semitones or 0) for move in motion.guide_tones]
-    return bool(sizes) and max(sizes) <= _STEP
-
-
 def outer_motion(before: Voicing, after: Voicing) -> str:
     """How top and bottom move: parallel, similar, contrary, oblique or still."""
     low = after.pitches[0] - before.pitches[0]

@@ -25,6 +25,7 @@ from stackline.theory.sheet.changes_words import Word, is_lone_letter, words_of
 from stackline.theory.sheet.chord_reader import ChordReader, ReadingError
 from stackline.theory.sheet.loose_chords import with_bar_lines
 
+MOST_LETTERS, MOST_BARS = 60_000, 1000  # hours of music; more is not a form
 EMPTY = "the changes are empty: write bars such as | Dm9 | G13 | Cmaj9 | % |"
 
 
@@ -34,6 +35,10 @@ def parse_changes(text: str, *, german: bool = False, tonic: str | None = None) 
     german: read B as Bb and H as B. tonic: the key that numerals are read in; without it they
     need a ``key: Eb`` in the text.
     """
+    if len(text) > MOST_LETTERS:
+        raise Complaint(
+            f"the changes have {len(text)} letters; give a form of up to {MOST_LETTERS}"
+        )
     lines = [(line, words_of(line)) for line in text.splitlines()]
     reader = ChordReader(_chords(lines), german=german, tonic=tonic)
     bars = BarReader(reader)
@@ -48,6 +53,11 @@ def parse_changes(text: str, *, german: bool = False, tonic: str | None = None) 
     changes = bars.changes(reader.small)
     if changes is None:
         raise Complaint(EMPTY)
+    if len(changes.bars) > MOST_BARS:
+        raise Complaint(
+            f"the changes have {len(changes.bars)} bars; give a form of up to {MOST_BARS}: "
+            "it begins again from the top by itself"
+        )
     return changes
 
 

@@ -3,8 +3,11 @@
 Every split with at most five notes and sixteen semitones a hand is weighed:
 
     cost = per hand, semitones beyond 12 (x1 up to 14, x3 up to 16)
-         + |notes left - notes right| - 0.5 * min(gap at the split, 8)
+         + 2 * |notes left - notes right| - 0.25 * min(gap at the split, 8)
          + 0.05 * |middle of the split - 60| + 3 for an empty hand
+
+The weights are ours, chosen so that stacked fifths fall three and three and shells and spreads as
+players take them (the stacks of tests/data/theory).
 
 Up to four notes within 14 semitones and with a top of at most 74 are one hand's (the left,
 as a comping hand). Reaches: an octave all hands, 14 most, 15 and 16 a stretch, above
@@ -21,7 +24,9 @@ MOST_NOTES = 5
 WIDEST = 16
 EASY, MOST_HANDS = 12, 14
 ONE_HAND_NOTES, ONE_HAND_SPAN, ONE_HAND_TOP = 4, 14, 74
-EMPTY_HAND = 3.0
+EMPTY_HAND, UNEVEN = 3.0, 2.0
+GAP, WIDE_GAP, OFF_C4 = 0.25, 8, 0.05
+BUSY_CONFIDENCE = 0.9  # ours, not measured: the right hand may leave its line for a chord
 STRETCH = "a stretch: one hand spans more than a ninth"
 UNREACHABLE = "no two hands reach this: rolled, pedalled, or two attacks in one"
 
@@ -35,8 +40,13 @@ class Split:
     warnings: tuple[str, ...] = ()
 
 
-def split_hands(pitches: Sequence[int]) -> Split:
-    """The likeliest split of rising MIDI pitches between two hands."""
+def split_hands(pitches: Sequence[int], *, right_is_busy: bool = False) -> Split:
+    """The likeliest split of rising MIDI pitches between two hands.
+
+    right_is_busy: it plays a line over them; what one hand reaches is then the left's.
+    """
+    if right_is_busy and is_in_reach(pitches):
+        return Split(left_count=len(pitches), confidence=BUSY_CONFIDENCE)
     count = len(pitches)
     costs = {k: cost for k in range(count + 1) if (cost := _cost(pitches, k)) is not None}
     if not costs:
@@ -48,7 +58,7 @@ def split_hands(pitches: Sequence[int]) -> Split:
         and pitches[-1] <= ONE_HAND_TOP
     )
     if one_hand:
-        costs[count] -= EMPTY_HAND + count + 0.5 * 8  # as if a full gap lay beside it
+        costs[count] -= EMPTY_HAND + UNEVEN * count + GAP * WIDE_GAP  # as if a gap lay beside it
     best = count if one_hand else min(costs, key=lambda k: costs[k])
     least = min(costs.values())
     weights = {k: math.exp(least - cost) for k, cost in costs.items()}
@@ -60,6 +70,11 @@ def split_hands(pitches: Sequence[int]) -> Split:
     )
 
 
+def is_in_reach(pitches: Sequence[int]) -> bool:
+    """Whether most hands reach rising pitches at once."""
+    return len(pitches) <= MOST_NOTES and _span(pitches) <= MOST_HANDS
+
+
 def _span(hand: Sequence[int]) -> int:
     return hand[-1] - hand[0] if hand else 0
 
@@ -69,12 +84,12 @@ def _cost(pitches: Sequence[int], k: int) -> float | None:
     hands = (pitches[:k], pitches[k:])
     if any(len(hand) > MOST_NOTES or _span(hand) > WIDEST for hand in hands):
         return None
-    cost = float(abs(len(hands[0]) - len(hands[1])))
+    cost = UNEVEN * abs(len(hands[0]) - len(hands[1]))
     for hand in hands:
         span = _span(hand)
         cost += max(0, min(span, MOST_HANDS) - EASY) + 3 * max(0, span - MOST_HANDS)
     if not hands[0] or not hands[1]:
         edge = pitches[-1] if hands[0] else pitches[0]
-        return cost + EMPTY_HAND + 0.05 * abs(edge - 60)
+        return cost + EMPTY_HAND + OFF_C4 * abs(edge - 60)
     below, above = hands[0][-1], hands[1][0]
-    return cost - 0.5 * min(above - below, 8) + 0.05 * abs((below + above) / 2 - 60)
+    return cost - GAP * min(above - below, WIDE_GAP) + OFF_C4 * abs((below + above) / 2 - 60)

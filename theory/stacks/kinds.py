@@ -27,8 +27,21 @@ ROOTLESS_OPEN = "rootless, open"
 ROOTED_CLOSE = "rooted, close"
 ROOTED_OPEN = "rooted, open"
 OCTAVES = "octaves"
+TRIAD_3 = "triad, 3rd at the bottom"
+TRIAD_5 = "triad, 5th at the bottom"
+TENTH = "tenth"
 
 
 def upper_structure(degree: str, mode: str) -> str:
     """The name of an upper-structure triad: its degree and "major" or "minor"."""
     return f"upper structure, {mode} triad on the {degree}"
+
+
+def slash_chord(degree: str, mode: str, bass: str) -> str:
+    """The name of a triad over a bass note: degrees and "major" or "minor"."""
+    return f"slash chord, {mode} triad on the {degree} over the {bass}"
+
+
+def polychord(above: str, below: str) -> str:
+    """The name of two triads, each as "major triad on the 9"."""
+    return f"polychord, {above} over {below}"

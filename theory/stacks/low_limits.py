@@ -2,9 +2,9 @@
 
 LIMITS: interval in semitones -> lowest MIDI note that may be its bottom (C4 = 60), converted
 from sweetwater.com's table of low interval limits; filmmusictheory.com agrees on the minor
-third. Where the lowest note is not the root, the interval from the root assumed below is
-tested too (after Lowell and Pullig, Arranging for Large Jazz Ensemble). These are warnings,
-not faults, and the table is a setting.
+third. Where a bass below is known, the interval from it is tested too (after Lowell and Pullig,
+Arranging for Large Jazz Ensemble); a root that nobody plays muddies nothing. These are
+warnings, not faults, and the table is a setting.
 """
 
 import itertools
@@ -22,20 +22,21 @@ _NAMES = (
 def low_warnings(
     pitches: Sequence[int],
     names: Sequence[str],
-    root_pc: int,
     *,
+    bass_pc: int | None = None,
     limits: Mapping[int, int] = LIMITS,
 ) -> tuple[str, ...]:
-    """A sentence for each neighbour pair that lies too low, the assumed root included.
+    """A sentence for each neighbour pair that lies too low, a known bass included.
 
-    pitches: rising MIDI; names: the same notes with octaves, for the sentences.
+    pitches: rising MIDI; names: the same notes with octaves, for the sentences. bass_pc: pitch
+    class of what is played below, None where nothing is.
     """
     found = []
     for i, (low, high) in enumerate(itertools.pairwise(pitches)):
         if low < limits.get(high - low, 0):
             found.append(f"the {_NAMES[high - low]} {names[i]}-{names[i + 1]} lies low")
-    if pitches and pitches[0] % 12 != root_pc:
-        step = (pitches[0] - root_pc) % 12
+    if pitches and bass_pc is not None and pitches[0] % 12 != bass_pc:
+        step = (pitches[0] - bass_pc) % 12
         if pitches[0] - step < limits.get(step, 0):
-            found.append(f"low for a root below: the {_NAMES[step]} up to {names[0]} lies low")
+            found.append(f"low for the bass below: the {_NAMES[step]} up to {names[0]} lies low")
     return tuple(found)

@@ -12,18 +12,14 @@ import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from stackline.theory.chords.degrees import MINOR_THIRDS, name_degree
-from stackline.theory.stacks import kinds
+from stackline.theory.chords.degrees import MINOR_THIRDS
+from stackline.theory.stacks import kinds, triads
 
 OCTAVE = 12
 SPREAD_FIRST_GAP = 7
 SPREAD_SPAN = 14
-TRIAD_SPAN = 9
 FOURTH_GAPS = frozenset({5, 6})
 CLUSTER_GAPS = frozenset({1, 2})
-_TRIADS = {(4, 3): ("major", 0), (3, 5): ("major", 2), (5, 4): ("major", 1),
-           (3, 4): ("minor", 0), (4, 5): ("minor", 2), (5, 3): ("minor", 1)}  # fmt: skip
-_TENSIONS = frozenset({1, 2, 3, 6, 8, 9})  # over a dominant
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -172,21 +168,19 @@ def _fifths(stack: Stack) -> list[str]:
     return []
 
 
-def _upper(stack: Stack) -> list[str]:
-    """A triad with a tension on top of a dominant's 3 and b7."""
-    if stack.family != "dominant" or stack.n < 5:
-        return []
-    triad = _TRIADS.get((stack.gaps[-2], stack.gaps[-1]))
-    top = stack.intervals[-3:]
-    below = set(stack.intervals[:-3])
-    if triad is None or stack.pitches[-1] - stack.pitches[-3] > TRIAD_SPAN:
-        return []
-    if not set(top) & _TENSIONS or not {4, 10} <= below or not below <= {0, 4, 10} | set(top):
-        return []
-    mode, place = triad
-    # place: where in the three notes the triad's root stands
-    degree = name_degree(top[place], "dominant", set(stack.intervals))
-    return [kinds.upper_structure(str(degree), mode)]
+def _slash(stack: Stack) -> list[str]:
+    return triads.slash_chord(stack.pitches, stack.root_pc, stack.family)
+
+
+def _with_triads(stack: Stack) -> list[str]:
+    """Whatever else is built of a close triad."""
+    where = stack.pitches, stack.root_pc
+    return [
+        *triads.upper_structure(*where, stack.family),
+        *triads.polychord(*where, stack.family),
+        *triads.inversion(*where, stack.third),
+        *triads.tenth(*where, stack.third),
+    ]
 
 
 def _cluster(stack: Stack) -> list[str]:
@@ -213,10 +207,11 @@ _TESTS: tuple[Callable[[Stack], list[str]], ...] = (
     _rootless_open,
     _block,
     _four_way,
+    _slash,
     _drops,
     _fourths,
     _fifths,
-    _upper,
+    _with_triads,
     _cluster,
     _spread,
 )

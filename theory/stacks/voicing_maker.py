@@ -4,41 +4,25 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stackline.shared.harmony import ChordSpan, ChordSymbol, Degree, Tone, Voicing
-from stackline.theory.chords.degrees import name_degree, pitch_class
+from stackline.shared.harmony import ChordSpan, Tone, Voicing
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of, spell_degree, with_octave
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks import kinds
+from stackline.theory.stacks.chord_degrees import degrees_over
 from stackline.theory.stacks.doublings import doublings
 from stackline.theory.stacks.hands import split_hands
+from stackline.theory.stacks.line_over import under
 from stackline.theory.stacks.low_limits import low_warnings
 from stackline.theory.stacks.structures import locked_runs, structures
 
 MOST_KEYS = 10
 
 
-def degrees_over(symbol: ChordSymbol, pitches: Sequence[int]) -> tuple[Degree, ...]:
-    """Each pitch's degree over a chord.
-
-    A note of the named chord takes the name that it has there (the #5 of C7(#5)); any
-    other takes the rule of `degrees`, where a seventh that the name has counts as
-    sounding (the 13 of Cmaj9, not its 6).
-    """
-    row = quality(symbol.quality)
-    root = pitch_class_of(symbol.root)
-    named = {pitch_class(one): Degree.parse(one) for one in row.degrees}
-    over = {(pitch - root) % 12 for pitch in pitches} | (set(row.intervals) & {10, 11})
-    found = []
-    for pitch in pitches:
-        interval = (pitch - root) % 12
-        found.append(named.get(interval) or name_degree(interval, row.family, over))
-    return tuple(found)
-
-
 def note_confidence(sounding: Sounding) -> float:
-    """The chance that every note is right: the product of the notes' own chances."""
-    return math.prod(note.confidence for note in sounding.notes)
+    """The chance that every note is right: of each, that it was struck and whose it is."""
+    struck = math.prod(note.confidence for note in sounding.notes)
+    return struck * math.prod(max(one.line, 1 - one.line) for one in sounding.attack.struck)
 
 
 def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
@@ -49,9 +33,10 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
         with_octave(spell_degree(chord.symbol.root, degree), pitch)
         for degree, pitch in zip(degrees, pitches, strict=True)
     ]
-    hands = split_hands(pitches)
+    over = under(sounding.attack, chord.symbol, pitches)
+    hands = split_hands(pitches, right_is_busy=bool(over))
     root = pitch_class_of(chord.symbol.root)
-    warnings = hands.warnings + low_warnings(pitches, names, root)
+    warnings = hands.warnings + low_warnings(pitches, names)
     if len(pitches) > MOST_KEYS:
         warnings += (f"{len(pitches)} notes at once are more than ten fingers play",)
     return Voicing(
@@ -72,6 +57,7 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
         hands_confidence=hands.confidence,
         confidence=note_confidence(sounding),
         warnings=warnings,
+        under=over,
     )
 
 

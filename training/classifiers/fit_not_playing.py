@@ -9,7 +9,7 @@ beside the piano to say, a window counts for nothing.
 
 Model: inputs standardised, one hidden layer of rectified units, cross-entropy with weight
 decay, Adam. The standardisation is folded into the weights. The last tenth of the lessons is
-held out and told. Results of the choice are those of ``bench.speech --split train``.
+held out and told. Results of the choice are those of ``bench.sorting.speech --split train``.
 """
 
 from collections.abc import Iterator
@@ -20,7 +20,7 @@ import click
 import numpy as np
 from scipy.signal import lfilter
 
-from bench.speech import covered
+from bench.sorting.speech import covered
 from fixtures.played.truth import TrueNote
 from fixtures.sounded.bank import Bank, load_bank
 from fixtures.sounded.lessons import COMPANY, Company, Lesson, lesson_parts, record_band, treated

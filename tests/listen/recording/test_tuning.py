@@ -1,9 +1,12 @@
+import librosa
 import numpy as np
 import pytest
 
+from stackline.listen.recording.decode import decode
 from stackline.listen.recording.tuning import PITCHED, Retuning, estimate_tuning
 from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio, Tuning
+from tests.support.places import ROOT
 from tests.support.sounds import chords, sine
 
 RATE = 22_050
@@ -30,6 +33,24 @@ def test_three_chords_give_the_tuning_to_two_cents(a_hz: float) -> None:
     found = estimate_tuning(audio(tuned(a_hz)))
     assert found.offset_cents == pytest.approx(1200 * np.log2(a_hz / 440), abs=2)
     assert found.confidence > 0.5
+
+
+@pytest.mark.parametrize("a_hz", [428, 435, 440, 446, 452])
+def test_it_agrees_with_librosas_estimate_and_is_nearer(a_hz: float) -> None:
+    """librosa.estimate_tuning, in steps of a cent, errs by up to 4 cents on the same sound."""
+    sound, true = tuned(a_hz), 1200 * np.log2(a_hz / 440)
+    theirs = 100 * librosa.estimate_tuning(y=sound.astype(np.float32), sr=RATE)
+    ours = estimate_tuning(audio(sound)).offset_cents
+    assert ours == pytest.approx(theirs, abs=5)
+    assert abs(ours - true) <= abs(theirs - true) + 0.5
+
+
+def test_the_bundled_recording_is_tuned_as_librosa_hears_it() -> None:
+    """A sampled piano; its own samples are not at A = 440 Hz, so that only the two can agree."""
+    heard = decode(ROOT / "fixtures" / "warmup.m4a", RATE)
+    sound = np.array(heard.samples[0 : len(heard.samples)])
+    ours = estimate_tuning(heard).offset_cents
+    assert ours == pytest.approx(100 * librosa.estimate_tuning(y=sound, sr=RATE), abs=3)
 
 
 @pytest.mark.parametrize("a_hz", [425, 427, 453, 455, 460])

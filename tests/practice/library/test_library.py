@@ -7,6 +7,8 @@ import random
 import signal
 import sqlite3
 import time
+import zlib
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stackline.cli import commands
-from stackline.practice.library.backup import back_up, export, restore
+from stackline.practice.library.backup import Exported, back_up, export, restore
 from stackline.practice.library.corrections import Correction, lay_over
 from stackline.practice.library.kept_take import pack, unpack
 from stackline.practice.library.library import Library
@@ -287,7 +289,7 @@ def test_export_is_json_with_every_take(library: Library, tmp_path: Path) -> Non
     library.keep_passes(added.id, TARGET)
     path = tmp_path / "all.json"
     with path.open("w", encoding="utf-8") as out:
-        assert export(library, out) == 2
+        assert export(library, out) == Exported(takes=2, damaged=())
     data = json.loads(path.read_text(encoding="utf-8"))
     assert [from_data(one["take"]) for one in data["takes"]] == [
         library.heard(one["id"]) for one in data["takes"]
@@ -295,6 +297,49 @@ def test_export_is_json_with_every_take(library: Library, tmp_path: Path) -> Non
     assert data["takes"][1]["corrections"][0]["symbol"] == "Dm11"
     assert data["takes"][1]["passes"][0]["clean"] == 1
     assert data["targets"][0]["name"] == "study"
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda whole: whole[: len(whole) // 2],
+        lambda whole: whole[:20] + bytes(20) + whole[40:],
+        lambda _: b"",
+        lambda _: zlib.compress(b"\xff\xfe"),
+        lambda _: zlib.compress(b'{"format": 9}'),
+    ],
+    ids=["cut", "zeros", "empty", "no UTF-8", "format 9"],
+)
+def test_one_damaged_take_leaves_the_others(
+    library: Library, tmp_path: Path, spoil: Callable[[bytes], bytes]
+) -> None:
+    """Listed, exported without it, told by its number; adding its recording again mends it."""
+    bad, good = library.add(study(1)).id, library.add(study(2)).id
+    library.keep_passes(bad, TARGET)
+    whole = library.store.read("SELECT document FROM take WHERE id = ?", (bad,))[0][0]
+    with library.store.write() as connection:
+        connection.execute("UPDATE take SET document = ? WHERE id = ?", (spoil(whole), bad))
+    path = tmp_path / "all.json"
+    with path.open("w", encoding="utf-8") as out:
+        found = export(library, out)
+    assert found.takes == 1
+    assert found.damaged[0].startswith(f"take {bad} (study-1.wav) is damaged in the library: ")
+    assert [one["id"] for one in json.loads(path.read_text(encoding="utf-8"))["takes"]] == [good]
+    assert len(library.entries()) == 2
+    with pytest.raises(Complaint, match="is damaged in the library"):
+        library.take(bad)
+    changed = replace(TARGET, tempo_bpm=77.0)
+    library.keep_passes(good, changed)  # passes of the bad one cannot be found again
+    assert library.add(study(1)).outcome == "analysed again"
+    assert library.heard(bad) == study(1)
+
+
+def test_text_that_is_not_utf8_is_still_shown(library: Library) -> None:
+    """A name with bad bytes, as another program or a bad disk leaves it."""
+    library.add(study(1))
+    with library.store.write() as connection:
+        connection.execute("UPDATE take SET name = CAST(x'636166e9' AS TEXT)")
+    assert library.entry(1).name == "caf\ufffd"
 
 
 def test_an_older_library_is_led_up_step_by_step(tmp_path: Path) -> None:

@@ -363,3 +363,14 @@ def test_degrees_in_stacks_are_trade_names() -> None:
     """Every degree in the built-in set is one that `Degree` prints."""
     names = {degree for target in built_in() for chord in target.chords for degree in chord.degrees}
     assert {str(Degree.parse(name)) for name in names} == names
+
+
+def test_a_target_without_end_is_refused() -> None:
+    """Thousands of chords would be looked for, or written out in twelve keys, for hours."""
+    for text in (" | ".join(["Dm7 | G7"] * 200), " > ".join(["3 5 7 9"] * 300)):
+        with pytest.raises(Complaint, match="chords: give up to 256"):
+            parse_target(text)
+    with pytest.raises(Complaint, match="the changes have 1200 bars; give a form of up to 1000"):
+        parse_target(" | ".join(["Dm7 | G7"] * 600))
+    with pytest.raises(Complaint, match="letters; give a form of up to"):
+        parse_target(" | ".join(["Dm7 | G7"] * 9000))

@@ -124,11 +124,17 @@ def test_rootless_chords_are_implied() -> None:
 
 
 def test_symbols_are_printed_with_real_signs_and_doubts() -> None:
-    """The text of a kind is what a player reads; its degrees are not printed again."""
+    """The text is the kind's alone, for readers print the degrees behind it; ? stands above."""
     texts = [one.get("text") for one in elements(sample_take(), ".//harmony/kind")]
-    assert texts[:3] == ["m9", "13(\u266d9)", "maj13"]
-    assert texts[4] == "7(\u266d9,\u266d13)?"
-    assert {one.get("print-object") for one in elements(sample_take(), ".//degree")} == {"no"}
+    assert texts[:3] == ["m9", "13", "maj13"]
+    assert texts[4] == "7"
+    assert {one.get("print-object") for one in elements(sample_take(), ".//degree")} == {None}
+    above = [
+        one.findtext("direction-type/words")
+        for one in elements(sample_take(), ".//direction")
+        if one.get("placement") == "above"
+    ]
+    assert above.count("?") == 1
 
 
 def test_stacks_stand_under_the_lower_staff() -> None:

@@ -257,3 +257,15 @@ def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  #
     )
     assert frames >= 30
     page.close()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_keyboards_show_their_keys(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+    """The keys are drawn at every width: their strip has a size and is not hidden."""
+    page = opened(browser, sheet, size)
+    page.locator("#v1").scroll_into_view_if_needed()
+    box = page.locator("#v1 .keyboard .keys").bounding_box()
+    assert box is not None
+    assert box["width"] > 250
+    assert box["height"] > 40
+    page.close()

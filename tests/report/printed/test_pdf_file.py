@@ -63,7 +63,7 @@ def test_an_empty_score_makes_no_pdf() -> None:
 def test_a_missing_extra_says_what_to_type(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without its library the complaint names the command, and where it can be had."""
     monkeypatch.setitem(sys.modules, "typst", None)
-    with pytest.raises(Complaint, match=r"pip install 'stackline\[pdf\]'.*choose the format score"):
+    with pytest.raises(Complaint, match=r"pip install \"\.\[pdf\]\".*choose the format score"):
         pdf_file.render(sample_take())
 
 

@@ -145,7 +145,7 @@ def test_a_voicing_struck_again_shares_the_row() -> None:
 def test_a_missing_extra_says_what_to_type(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without its library the complaint names the command and another way."""
     monkeypatch.setitem(sys.modules, "typst", None)
-    with pytest.raises(Complaint, match=r"pip install 'stackline\[pdf\]'.*choose the format page"):
+    with pytest.raises(Complaint, match=r"pip install \"\.\[pdf\]\".*choose the format page"):
         sheet_file.render(sample_take())
 
 

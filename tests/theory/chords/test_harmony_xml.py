@@ -1,5 +1,9 @@
 """MusicXML harmony: both ways, and as another reader sees it."""
 
+import os
+import shutil
+import subprocess
+from pathlib import Path
 from xml.etree import ElementTree as Et
 
 import pytest
@@ -23,12 +27,13 @@ def test_writing_then_reading_is_identity(row):
 @pytest.mark.parametrize(
     ("text", "kind", "degrees"),
     [
-        ("G13(b9)", "dominant", {("add", "13", "0"), ("add", "9", "-1")}),
+        ("G13(b9)", "dominant-13th", {("alter", "9", "-1")}),
+        ("G7(b9,b13)", "dominant", {("add", "9", "-1"), ("add", "13", "-1")}),
         ("C6/9", "major-sixth", {("add", "9", "0")}),
         (
             "G7alt",
             "dominant",
-            {("subtract", "5", "0"), ("add", "9", "-1"), ("add", "9", "1"), ("add", "13", "-1")},
+            {("add", "9", "-1"), ("add", "9", "1"), ("add", "13", "-1")},
         ),
         ("CmMaj7", "major-minor", set()),
     ],
@@ -49,7 +54,10 @@ def test_signs_are_printed_and_the_type_is_kept():
     element = harmony_element(parse_symbol("G13(b9)"), kind_of="alternate")
     kind = element.find("kind")
     assert kind is not None
-    assert kind.get("text") == "13(\u266d9)"
+    assert kind.get("text") == "13"
+    flat = harmony_element(parse_symbol("Gm7b5")).find("kind")
+    assert flat is not None
+    assert flat.get("text") == "m7\u266d5"
     assert element.get("type") == "alternate"
 
 
@@ -74,3 +82,38 @@ def test_unknown_kinds_are_refused():
     with pytest.raises(Complaint, match="harmony kind 'Neapolitan'"):
         read_harmony(Et.fromstring("<harmony><root><root-step>C</root-step></root>"
                                    "<kind>Neapolitan</kind></harmony>"))  # fmt: skip
+
+
+# What a notation editor (MuseScore 3.2.3, Debian) prints for them, read off its own file.
+EDITOR = {
+    "m9": "m9", "13": "13", "13(b9)": "13b9", "13(#11)": "13#11", "maj13": "maj13",
+    "maj9(#11)": "maj9#11", "7(b9,b13)": "7b9b13", "7alt": "7b9#9b13", "6/9": "69", "m6/9": "m69",
+    "9sus": "9sus4", "13sus(b9)": "13sus4b9", "m7b5": "m7b5", "dim7": "dim7", "m11": "m11",
+}  # fmt: skip
+
+
+@pytest.mark.skipif(shutil.which("mscore3") is None, reason="no notation editor here (musescore3)")
+def test_a_notation_editor_prints_each_symbol_once(tmp_path: Path) -> None:
+    """No tension twice, no "add" beside a 13, and nothing lost."""
+    bars = "".join(
+        f"<measure number='{number}'>"
+        + ("<attributes><divisions>1</divisions></attributes>" if number == 1 else "")
+        + Et.tostring(harmony_element(make_symbol("D", key)), encoding="unicode")
+        + "<note><rest/><duration>4</duration></note></measure>"
+        for number, key in enumerate(EDITOR, 1)
+    )
+    (tmp_path / "in.musicxml").write_text(
+        "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name/></score-part>"
+        f"</part-list><part id='P1'>{bars}</part></score-partwise>",
+        encoding="utf-8",
+    )
+    subprocess.run(
+        ["mscore3", "in.musicxml", "-o", "out.mscx"],
+        cwd=tmp_path,
+        env=os.environ | {"QT_QPA_PLATFORM": "offscreen", "XDG_RUNTIME_DIR": str(tmp_path)},
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
+    written = Et.parse(tmp_path / "out.mscx").getroot()
+    assert [one.findtext("name") for one in written.iter("Harmony")] == list(EDITOR.values())

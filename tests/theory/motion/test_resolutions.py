@@ -2,7 +2,7 @@
 
 import pytest
 
-from stackline.theory.motion.motion import motions, smooth_guide_tones
+from stackline.theory.motion.motion import motions
 from stackline.theory.motion.resolution_rules import shifts_due
 from stackline.theory.motion.tally import tally
 from tests.support.played import voicings
@@ -109,7 +109,6 @@ def test_guide_tones_of_a_ii_v_i():
     first, second = motions(line, None)
     assert [(m.from_midi, m.to_midi) for m in first.guide_tones] == [(53, 53), (60, 59)]
     assert [(m.from_midi, m.to_midi) for m in second.guide_tones] == [(53, 52), (59, 59)]
-    assert smooth_guide_tones(first)
 
 
 def test_rates_have_denominators():

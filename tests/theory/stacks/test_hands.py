@@ -1,5 +1,8 @@
 """Hands, doublings and low limits."""
 
+import json
+from pathlib import Path
+
 import pytest
 
 from stackline.shared.harmony import Degree
@@ -7,6 +10,8 @@ from stackline.theory.stacks.doublings import doublings
 from stackline.theory.stacks.hands import STRETCH, UNREACHABLE, split_hands
 from stackline.theory.stacks.low_limits import LIMITS, low_warnings
 from tests.support.played import voicing
+
+DATA = Path(__file__).parents[2] / "data/theory"
 
 
 # Common practice: which hand takes what.
@@ -19,6 +24,8 @@ from tests.support.played import voicing
         ((52, 57, 62, 69, 74, 79), 3),  # fourths, three and three
         ((53, 59, 64, 68, 71, 76), 3),  # upper structure over the guide tones
         ((48, 55, 64, 70), 2),  # drop 2&4
+        ((48, 55, 62, 63, 70, 77), 3),  # fifths, three and three: R 5 9 | b3 b7 11
+        ((48, 55, 62, 64, 71, 78), 3),  # and in major: R 5 9 | 3 7 #11
     ],
 )
 def test_common_voicings_fall_to_the_expected_hands(pitches, left):
@@ -38,7 +45,7 @@ def test_no_hand_spans_more_than_sixteen_semitones():
 
 def test_stretches_and_impossible_stacks_are_told():
     """More than a ninth in one hand is a stretch; eleven notes are two attacks or a pedal."""
-    assert STRETCH in split_hands((48, 55, 62, 63, 70, 77)).warnings
+    assert STRETCH in split_hands((38, 48, 54, 64, 72, 79)).warnings
     impossible = split_hands(tuple(range(40, 84, 4)))
     assert impossible.warnings == (UNREACHABLE,)
     assert impossible.confidence == 0.0
@@ -69,13 +76,29 @@ def test_low_limits_follow_the_table(interval, lowest):
     """At the limit nothing is said, a semitone lower there is a warning."""
     assert LIMITS[interval] == lowest
     names = ("low", "high")
-    assert low_warnings((lowest, lowest + interval), names, lowest % 12) == ()
+    assert low_warnings((lowest, lowest + interval), names) == ()
     low = (lowest - 1, lowest - 1 + interval)
-    (warning,) = low_warnings(low, names, (lowest - 1) % 12)
+    (warning,) = low_warnings(low, names)
     assert "low-high lies low" in warning
 
 
-def test_the_assumed_root_below_is_tested_too():
-    """A b7 at the bottom low down would clash with a bass's root (Lowell and Pullig)."""
-    (warning,) = low_warnings((46, 55), ("Bb2", "G3"), 0)
-    assert warning == "low for a root below: the minor 7th up to Bb2 lies low"
+def test_a_bass_that_is_known_is_tested_too():
+    """A low b7 at the bottom clashes with a bass's root (Lowell and Pullig); alone it does not."""
+    (warning,) = low_warnings((46, 55), ("Bb2", "G3"), bass_pc=0)
+    assert warning == "low for the bass below: the minor 7th up to Bb2 lies low"
+    assert low_warnings((46, 55), ("Bb2", "G3")) == ()
+
+
+def test_ordinary_left_hands_are_not_warned_of():
+    """A published dictionary of rootless left hands, every key from C3 up: under 1 in 50."""
+    rows = json.loads((DATA / "rootless_lefthand.json").read_text(encoding="utf-8"))
+    stacks = [
+        [
+            48 + (root + row["semitones"][0]) % 12 + step - row["semitones"][0]
+            for step in row["semitones"]
+        ]
+        for row in rows
+        for root in range(12)
+    ]
+    warned = sum(bool(low_warnings(stack, [str(one) for one in stack])) for stack in stacks)
+    assert warned / len(stacks) < 0.02

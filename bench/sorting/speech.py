@@ -1,4 +1,4 @@
-"""What talk and other sounds cost: ``python -m bench.speech --bank FOLDER``.
+"""What talk and other sounds cost: ``python -m bench.sorting.speech --bank FOLDER``.
 
 Made lessons (`lessons`) are heard without company and with each kind of it, by the ear
 with everything that follows it. Figures of a row:
@@ -46,7 +46,7 @@ from stackline.listen.hearing import Hearing, hear
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
 
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parent.parent / "results"
 MOST_FALSE_PER_S, MOST_POINTS = 0.02, 2.0
 STEP_S = 0.05  # spans are compared at this grain
 CALLED = {"talk": "talk", "applause": "applause", "taps": "not playing", "page": "not playing"}
@@ -225,7 +225,7 @@ def main(
 ) -> None:
     """Measure what talk, applause and noise cost.
 
-    Example: python -m bench.speech --bank ~/notes --split train --lessons 4
+    Example: python -m bench.sorting.speech --bank ~/notes --split train --lessons 4
     """
     try:
         studio = Studio(

@@ -1,4 +1,6 @@
-"""What the labeller makes of comping takes, from their true notes: ``python -m bench.take_names``.
+"""What the labeller makes of comping takes, from their true notes.
+
+Run ``python -m bench.naming.take_names``.
 
 `bench.accuracy` names chords in a few takes of each scene; which progressions come up in eight
 takes moves its share by several points. Here nothing is rendered, so many takes can be read, in
@@ -35,7 +37,7 @@ from stackline.theory.labelling.reasons import SAME_NOTES
 from stackline.theory.reading import read
 
 FIRST_SEED = 77_000
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parent.parent / "results"
 WALKS: dict[str, Style] = {
     "any key, any tension": LISTED,
     "tensions by way": TENSIONS_BY_WAY,

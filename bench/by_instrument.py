@@ -3,7 +3,8 @@
 Every scene on every piano and electric piano of a split, one column each: a choice counts only
 if it helps on the mean and hurts on none. ``--real FOLDER`` adds real recordings with the truth
 of their notes (`bench.scoring.real_clips`); nothing is fitted on them, and no copy of them
-belongs here. Dev takes from 70 000 are for choosing (``--first-seed 70000``), those from 76 000 for quoting.
+belongs here. Dev takes from 70 000 are for choosing (``--first-seed 70000``), those from
+76 000 for quoting.
 """
 
 import json
@@ -70,8 +71,9 @@ def in_words(table: Table, clips: list[ClipScore]) -> Iterator[str]:
             shown = [_cell(cells[name]) for name in names]
             yield f"| {row} | {' | '.join(shown)} | {sum(exact) / len(exact):.3f} |"
     for clip in clips:
-        yield (f"\n{clip.name}: precision {clip.precision:.3f}, recall {clip.recall:.3f}, F "
-               f"{clip.f1:.3f}, sets of three and more exact {clip.sets.right} of {clip.sets.total}")  # fmt: skip
+        sets = f"{clip.sets.right} of {clip.sets.total} sets of three and more"
+        rates = f"precision {clip.precision:.3f}, recall {clip.recall:.3f}, F {clip.f1:.3f}"
+        yield f"\n{clip.name}: {rates}, {sets}"
 
 
 def _cell(pooled: Pooled) -> str:

@@ -10,6 +10,9 @@ notes, and with ``--ear`` also from sound through an ear. Scored are:
              Once for all faults, and once for those alone that are told as sure; the others
              are shown with a question mark and count against nobody
 
+Symbols as targets, hesitations and passes invented in free comping are scored by
+`bench.check_symbols` in the same run.
+
 Settle choices on ``--seeds train``; figures are quoted on ``dev``, whose seeds and
 instruments nothing was settled on.
 """
@@ -26,6 +29,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import numpy as np
 
+from bench import check_symbols
 from bench.scoring.pooled import Rate
 from bench.scoring.provenance import provenance
 from fixtures.played.practised import PractisedTake, TruePass, make_practised
@@ -256,6 +260,7 @@ def as_data(tallied: Tallied) -> dict[str, Any]:
 @click.command()
 @click.option("--seeds", type=click.Choice(["dev", "train"]), default="dev", show_default=True)
 @click.option("--takes", type=click.IntRange(1), default=400, show_default=True)
+@click.option("--symbol-takes", type=click.IntRange(1), default=100, show_default=True)
 @click.option("--ear", "ears", multiple=True, help="Also from sound, through this ear.")
 @click.option("--bank", type=click.Path(path_type=Path), help="A note bank, for --ear.")
 @click.option("--sound-takes", type=click.IntRange(1), default=24, show_default=True)
@@ -264,6 +269,7 @@ def as_data(tallied: Tallied) -> dict[str, Any]:
 def main(
     seeds: str,
     takes: int,
+    symbol_takes: int,
     ears: Sequence[str],
     bank: Path | None,
     sound_takes: int,
@@ -280,23 +286,28 @@ def main(
     results = {"truth notes": run(many, review_truth)}
     seconds = {"truth notes": time.perf_counter() - started}
     results["truth notes, any voicing"] = run(many, review_chords, with_faults=False)
+    symbols = check_symbols.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
     for ear in ears:
         started = time.perf_counter()
         reviewer = _ear_reviewer(ear, bank, seeds, first)
         results[reviewer.name] = run(range(first, first + sound_takes), reviewer)
         seconds[reviewer.name] = time.perf_counter() - started
     facts = provenance() | {"seeds": seeds, "first_seed": first, "takes": takes,
-                            "sound_takes": sound_takes, "seconds": seconds}  # fmt: skip
-    data = {"made": facts, "results": {name: as_data(one) for name, one in results.items()}}
+                            "sound_takes": sound_takes, "symbol_takes": symbol_takes,
+                            "seconds": seconds}  # fmt: skip
+    data = {"made": facts, "results": {name: as_data(one) for name, one in results.items()},
+            "symbols": check_symbols.as_data(symbols)}  # fmt: skip
     path = out or RESULTS / f"check-{seeds}.json"
     text = f"# Reviewing practice, seeds {seeds}, commit {facts['commit']}\n\n" + "\n".join(
         table(one, f"{name} ({one.passes} passes)") for name, one in results.items()
     )
+    text += "\n" + check_symbols.table(symbols, "truth notes, chord symbols in many ways")
     write_text(path, json.dumps(data, indent=1) + "\n")
     write_text(path.with_suffix(".md"), text)
     click.echo(text)
     if misses:
         click.echo("\n".join(line for one in results.values() for line in one.misses))
+        click.echo("\n".join(symbols.misses))
 
 
 def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int) -> EarReviewer:

@@ -4,6 +4,7 @@ import re
 
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.chords.spelling import plain_name, with_octave
 
 _NAME = re.compile(r"([A-G])(bb|##|b|#)?(-?\d)")
 _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -33,3 +34,8 @@ def read_note(word: str) -> int:
     if not LOWEST_MIDI <= midi <= HIGHEST_MIDI:
         raise Complaint(f"{word!r} is not on the piano: allowed are A0 to C8 (MIDI 21 to 108)")
     return midi
+
+
+def note_name(midi: int) -> str:
+    """A pitch by its plain name: ``C4``, ``Bb2``."""
+    return with_octave(plain_name(midi % 12), midi)

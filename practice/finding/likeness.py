@@ -5,9 +5,10 @@ Keys kept down from before count where they are meant, and are not held against 
 where they are not, unless less than half of the chord was struck anew. The lowest and the
 highest note agreeing adds a little, which tells apart chords of the same notes.
 
-Without a stack: half for guide tones and written alterations, half for the share of struck
-notes that belong to the chord (of all that sounds, where one note was struck); fewer than
-three notes count for less.
+Without a stack: 1 for a chord in the symbol's frame (see `frames`), less for each guide tone that
+is missing and each note that contradicts the symbol; a little less for each tension that the
+symbol does not write, so that of two readings the plainer one wins. A note struck in the
+place of a guide tone is hardly worse than the guide tone missing. One note alone says little.
 """
 
 from collections.abc import Sequence
@@ -15,12 +16,20 @@ from collections.abc import Sequence
 import numpy as np
 
 from stackline.practice.finding.gestures import Gesture
+from stackline.practice.targets.frames import asked, contradicting, stands_without
 from stackline.practice.targets.targets import Target, TargetChord
+from stackline.theory.chords.degrees import pitch_class
 
 KEYS = 12
 END_WEIGHT = 0.06  # the lowest and the highest note, each
-ENOUGH_NOTES = 3
 BARE = 0.9  # of the likeness of a fuller chord: all that is needed, and no more
+LONE = 0.45  # of it, for one note struck alone
+MISTAKE = 0.36  # likeness lost for each note that is missing or contradicts
+STRANGE_BASS = 0.03  # where neither the root nor a guide tone lies lowest
+HEAVIER = {1: 1.5, 2: 1.35, 3: 1.15}  # a mistake weighs more in a chord of few notes
+REPLACED = 0.15  # of a mistake, for a guide tone that something else came for
+SHELL_LACKS = 0.3  # of a mistake, for the guide tone that a shell or fourths do without
+UNWRITTEN = 0.02  # for each tension that the symbol does not write
 
 
 def likeness(gestures: Sequence[Gesture], target: Target) -> np.ndarray:
@@ -39,10 +48,13 @@ class _Liker:
 
     def __init__(self, chord: TargetChord, key: int) -> None:
         self._needed = frozenset((pc + key) % 12 for pc in chord.needed_classes)
-        self._allowed = frozenset((pc + key) % 12 for pc in chord.allowed_classes)
         self._root = chord.root_pc(key)
         heights = chord.heights
         self._has_stack = bool(heights)
+        self._row = chord.row
+        self._asked = [frozenset(pitch_class(d) for d in group) for group in asked(chord.row)]
+        self._guides = frozenset(pitch_class(degree) for degree in chord.guide_tones)
+        self._written = frozenset(chord.row.intervals)
         self._ends = (
             ((heights[0] + self._root) % 12, (heights[-1] + self._root) % 12) if heights else None
         )
@@ -55,7 +67,7 @@ class _Liker:
     def _to_stack(self, gesture: Gesture) -> float:
         struck = gesture.struck_classes
         helped = (struck | gesture.held_classes) & self._needed
-        if not struck & self._allowed:
+        if not struck & self._needed:
             return 0.0
         counted = struck
         if 2 * len(struck & self._needed) < len(self._needed):
@@ -67,12 +79,23 @@ class _Liker:
         return min(1.0, score * (1 - 2 * END_WEIGHT) + END_WEIGHT * agreeing)
 
     def _to_chord(self, gesture: Gesture) -> float:
-        struck = gesture.struck_classes
-        helped = (struck | gesture.held_classes) & self._needed
-        counted = struck if len(struck) > 1 else struck | gesture.held_classes
-        belonging = len(counted & self._allowed) / len(counted)
-        sounding = struck | (gesture.held_classes & self._allowed)
-        enough = min(1.0, len(sounding) / ENOUGH_NOTES)
-        if helped == self._needed:
-            enough = max(enough, BARE)
-        return (0.5 * len(helped) / len(self._needed) + 0.5 * belonging) * enough
+        struck = gesture.struck
+        counted = gesture.struck_classes
+        if len(counted) == 1:
+            counted |= gesture.held_classes
+        over = {(pc - self._root) % 12 for pc in counted}
+        sounding = over | {(pc - self._root) % 12 for pc in gesture.held_classes}
+        lacks = [group for group in self._asked if not group & sounding]
+        lacking = float(len(lacks))
+        if lacks and stands_without(struck, self._root, self._row):
+            lacking -= (1 - SHELL_LACKS) * sum(bool(group & self._guides) for group in lacks)
+        foreign = len(contradicting(self._row, over))
+        mistakes = max(lacking, foreign) + REPLACED * min(lacking, foreign)
+        unwritten = len(over - self._written)
+        heavier = HEAVIER.get(len(over), 1.0)
+        score = 1.0 - MISTAKE * heavier * mistakes - UNWRITTEN * unwritten
+        lowest = (struck[0] - self._root) % 12
+        if lowest and not any(lowest in group for group in self._asked):
+            score -= STRANGE_BASS
+        few = {1: LONE, 2: BARE}.get(len(gesture.struck_classes), 1.0)
+        return max(0.0, score) * few

@@ -3,7 +3,7 @@
 Dynamic programming over gestures. Each gesture is outside every pass, or stands for chord j
 of the target in key k: a new arrival, the chord struck again, or a stray note inside the
 pass. The best path through the whole take is kept. A path earns the likeness of each
-arrival less `EVEN`, and pays for starting, for chords left out, for strays and for giving
+arrival less what is even, and pays for starting, for chords left out, for strays and for giving
 up before the last chord, so that one bad voicing does not break a pass and a single
 likeness in free playing does not make one. Time complexity: gestures x keys x chords.
 
@@ -21,15 +21,16 @@ import numpy as np
 
 from stackline.practice.finding.gestures import Gesture
 from stackline.practice.finding.likeness import KEYS, likeness
+from stackline.practice.finding.pass_records import Arrival, Pass
+from stackline.practice.finding.plausible import covered, plausible
 from stackline.practice.targets.targets import Target
 
-EVEN = 0.55  # likeness at which an arrival neither earns nor costs
-START = 0.30
+PARTLY = 0.6  # of a take's full chords in rows: it may be practice of the target
 SAME_KEYS = 0.20  # for arriving with the very keys just struck: rather struck again
 LONE_NOTE = 0.20  # for arriving with one note: rather a stray
 LEFT_OUT = 0.50  # for each chord passed over
 UNFINISHED = 0.30
-AGAIN = 0.10  # the most that a chord struck again may earn
+AGAIN = 0.10  # what a chord struck again just as meant earns
 STRAY = {1: 0.05, 2: 0.15}  # by number of keys
 STRAY_CHORD = 0.25
 LONGEST_WAIT_S = 20.0
@@ -37,45 +38,27 @@ WAIT_PER_S = 0.01
 NEARLY = 0.1  # a gesture about as like the next chord as this one belongs to the next
 HALF = 0.5  # likeness from which a chord mended at once is the one that was meant
 SURELY = 0.85  # likeness from which a chord outside every row was meant for the next row
+AT_ONCE = 1.15  # of the time until the next chord: a first chord put right so soon is its row's
 FAR_TOO_LONG = 1.6  # times the pass's own pace: the first chord was a false start
+
+
+@dataclass(frozen=True)
+class _Prices:
+    """even: likeness at which an arrival neither earns nor costs. start: for each row.
+
+    unchanged: for arriving with what was just struck, however like the chord: symbols leave so
+    much open that one voicing may do for both chords.
+    """
+
+    even: float
+    start: float
+    unchanged: float
+
+
+_STACKS = _Prices(0.55, 0.30, 0.0)
+_SYMBOLS = _Prices(0.55, 0.30, 0.40)
+_SYMBOLS_IN_PRACTICE = _Prices(0.42, 0.55, 0.40)  # in a take that is practice of the target
 _OUT, _START, _ON, _OVER, _AGAIN, _STRAY = range(6)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Arrival:
-    """One chord of the target as it was played.
-
-    chord: its index in the target. main: the gesture that brought it. later: further
-    gestures while it held, in order (struck again, a late resolution, a stray note).
-    """
-
-    chord: int
-    main: Gesture
-    later: tuple[Gesture, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Pass:
-    """One time through the target, or a false start. key: pitch class of the tonic.
-
-    end_s: when the last arrival's keys are let go.
-    """
-
-    key: int
-    arrivals: tuple[Arrival, ...]
-    finished: bool
-
-    @property
-    def start_s(self) -> float:
-        return self.arrivals[0].main.onset_s
-
-    @property
-    def end_s(self) -> float:
-        return max(one.offset_s for a in self.arrivals for one in (a.main, *a.later))
-
-    def arrival(self, chord: int) -> Arrival | None:
-        """The arrival of a chord of the target; None where it was left out."""
-        return next((one for one in self.arrivals if one.chord == chord), None)
 
 
 def find_passes(gestures: Sequence[Gesture], target: Target) -> tuple[Pass, ...]:
@@ -83,15 +66,24 @@ def find_passes(gestures: Sequence[Gesture], target: Target) -> tuple[Pass, ...]
     if not gestures:
         return ()
     like = likeness(gestures, target)
-    path = _Search(gestures, like).path()
+    rows = _rows(gestures, target, like, _STACKS if target.has_stacks else _SYMBOLS)
+    if not target.has_stacks and covered(rows, gestures, like) >= PARTLY:
+        rows = _rows(gestures, target, like, _SYMBOLS_IN_PRACTICE)
+    return tuple(_without_strays(plausible(rows, gestures, like, target)))
+
+
+def _rows(
+    gestures: Sequence[Gesture], target: Target, like: np.ndarray, prices: _Prices
+) -> list[Pass]:
+    """The rows of the best path, each from where it was begun."""
+    path = _Search(gestures, like, prices).path()
     rows: list[Pass] = []
     for steps in _runs(path):
         begun = _with_first_try(gestures, path, steps, like)
         rows += _false_firsts(gestures, path, begun[0], like)
         rows.append(_as_pass(gestures, _earliest(gestures, begun, like), len(target.chords)))
     usual = _usual_pace(rows, target)
-    split = [part for row in rows for part in _split_first(row, target, usual)]
-    return tuple(_without_strays(split))
+    return [part for row in rows for part in _split_first(row, target, usual)]
 
 
 @dataclass(frozen=True)
@@ -107,16 +99,18 @@ class _Step:
 class _Search:
     """The dynamic programme; see the module's text for its prices."""
 
-    def __init__(self, gestures: Sequence[Gesture], like: np.ndarray) -> None:
+    def __init__(self, gestures: Sequence[Gesture], like: np.ndarray, prices: _Prices) -> None:
         self.n, _, self.chords = like.shape
-        plain = like - EVEN
-        self.again = np.minimum(plain, AGAIN)
+        plain = like - prices.even
+        self.again = np.where(plain > 0, AGAIN * plain / (1 - prices.even), plain)
         self.stray = [STRAY.get(len(g.struck), STRAY_CHORD) for g in gestures]
         same = [False, *(a.struck == b.struck for a, b in pairwise(gestures))]
         lone = [len(gesture.struck) == 1 for gesture in gestures]
         dear = SAME_KEYS * np.array(same) + LONE_NOTE * np.array(lone)
-        self.earn = plain - np.where(like < SURELY, dear[:, None, None], 0.0)
-        self.start = [START + (SAME_KEYS if one else 0.0) for one in same]
+        alike = [False, *(_same_chord(a, b) for a, b in pairwise(gestures))]
+        unchanged = prices.unchanged * np.array(alike)
+        self.earn = plain - np.where(like < SURELY, dear[:, None, None], unchanged[:, None, None])
+        self.start = [prices.start + (SAME_KEYS if one else 0.0) for one in same]
         self.waits = [0.0, *(b.onset_s - a.onset_s for a, b in pairwise(gestures))]
         self.how = np.zeros((self.n, KEYS, self.chords), np.int8)
         self.closed_from = np.full((self.n + 1, 2), -1, np.int16)  # key, chord that ended here
@@ -169,6 +163,12 @@ class _Search:
         return steps[::-1]
 
 
+def _same_chord(first: Gesture, second: Gesture) -> bool:
+    """Whether the same keys were struck again, perhaps with others added or left out."""
+    one, other = set(first.struck), set(second.struck)
+    return one <= other or other <= one
+
+
 def _runs(path: Sequence[_Step]) -> list[list[_Step]]:
     """The steps of each row, from its start on."""
     runs: list[list[_Step]] = []
@@ -194,7 +194,7 @@ def _with_first_try(
     tried = gestures[first.gesture].onset_s - gestures[g].onset_s
     held = gestures[following.gesture].onset_s - gestures[first.gesture].onset_s
     full = len(gestures[g].struck) * 2 > len(gestures[first.gesture].struck)
-    if tried > held or not full or like[g, first.key, first.chord] < HALF:
+    if tried > AT_ONCE * held or not full or like[g, first.key, first.chord] < HALF:
         return steps
     return [replace(first, gesture=g), replace(first, how=_AGAIN), *steps[1:]]
 
@@ -254,8 +254,9 @@ def _split_first(row: Pass, target: Target, usual: float | None) -> list[Pass]:
     """Cut off a first chord that was struck, waited on, and struck again."""
     first = row.arrivals[0]
     again = [one for one in first.later if len(one.struck) * 2 > len(first.main.struck)]
-    pace = _pace(row, target) or usual
-    if not again or pace is None or len(row.arrivals) < 2:
+    own = _pace(row, target)
+    pace = max(own or 0.0, usual or 0.0)  # comping may bring the next chord early
+    if not again or not pace or len(row.arrivals) < 2:
         return [row]
     meant = pace * float(target.beats[first.chord])
     if row.arrivals[1].main.onset_s - first.main.onset_s <= FAR_TOO_LONG * meant:

@@ -6,7 +6,6 @@ Passes that were found against a target are reviewed again whenever the take cha
 """
 
 import contextlib
-import datetime
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Literal
 
 from stackline.practice.folder import library_path
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
+from stackline.practice.library.dates import now, read_date
 from stackline.practice.library.index_rows import voicing_rows
 from stackline.practice.library.kept_take import pack, same, unpack
 from stackline.practice.library.pass_rows import pass_rows
@@ -80,7 +80,7 @@ class Library:
         """
         if not take.attacks:
             raise Complaint(f"nothing was heard in {take.source.name}, so nothing was added")
-        date = _date(played_on)
+        date = read_date(played_on)
         document = pack(take)
         with self.store.write() as connection:
             found = connection.execute(
@@ -194,9 +194,24 @@ class Library:
             connection.execute(
                 "INSERT INTO correction (take_id, onset_s, symbol, pitches, made_at) "
                 "VALUES (?, ?, ?, ?, ?)",
-                (take_id, correction.onset_s, correction.symbol, _pitch_text(correction), _now()),
+                (take_id, correction.onset_s, correction.symbol, _pitch_text(correction), now()),
             )
             return self._index(connection, take_id, heard)
+
+    def edit(self, take_id: int, *, played_on: str | None = None, note: str | None = None) -> None:
+        """Change the date or the note of a take; what is None stays as it is.
+
+        Its passes move to the new date. Raises Complaint for a take that is not there, and for
+        a date that is none or still to come.
+        """
+        entry = self.entry(take_id)
+        date = entry.played_on if played_on is None else read_date(played_on)
+        with self.store.write() as connection:
+            connection.execute(
+                "UPDATE take SET played_on = ?, note = ? WHERE id = ?",
+                (date, entry.note if note is None else note, take_id),
+            )
+            connection.execute("UPDATE pass SET played_on = ? WHERE take_id = ?", (date, take_id))
 
     def remove(self, take_id: int) -> None:
         """Remove a take with everything that belongs to it."""
@@ -247,7 +262,7 @@ def _insert(
     cursor = connection.execute(
         "INSERT INTO take (sha256, name, played_on, added_at, ear, version, duration_s, "
         "tempo_bpm, n_voicings, note, document) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (take.source.sha256, take.source.name, date, _now(), take.ear, take.version,
+        (take.source.sha256, take.source.name, date, now(), take.ear, take.version,
          take.source.duration_s, take.grid.tempo_bpm, len(take.voicings), note, document),
     )  # fmt: skip
     return int(cursor.lastrowid or 0)
@@ -297,16 +312,3 @@ def _write_passes(connection: sqlite3.Connection, take_id: int, take: Take, targ
         ],
     )  # fmt: skip
     return len(rows)
-
-
-def _now() -> str:
-    return datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds")
-
-
-def _date(text: str | None) -> str:
-    if text is None:
-        return datetime.date.today().isoformat()
-    try:
-        return datetime.date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise Complaint(f"{text!r} is no date: write year-month-day, 2026-03-09") from None

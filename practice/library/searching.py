@@ -5,6 +5,7 @@ Everything asked for must hold. Chords: a whole symbol (``G13(b9)``, any spellin
 Top-line moves: signed semitones (``+2``) or degrees (``9 > 13``), as moved into the voicing.
 """
 
+import difflib
 import re
 from dataclasses import dataclass
 
@@ -15,6 +16,7 @@ from stackline.shared.complaint import Complaint
 from stackline.theory.chords.symbols import parse_symbol
 
 LIMIT = 50
+MOST_NEAR = 4
 _MOVE = re.compile(r"[+-]?\d{1,2}")
 _DEGREES = re.compile(r"(\S+)\s*>\s*(\S+)")
 
@@ -86,14 +88,15 @@ def _conditions(store: Store, query: Query) -> tuple[str, list[str], list[object
     conditions = [f"{column} = ?" for column, _ in columns]
     values = [value for _, value in columns]
     if query.structure is not None:
-        name = _structure(store, query.structure)
-        if not columns:
-            return "structure", ["name = ?"], [name]
+        names = _structures(store, query.structure)
+        if not columns and len(names) == 1:
+            return "structure", ["name = ?"], list(names)
+        marks = ", ".join("?" * len(names))
         conditions.append(
-            "EXISTS (SELECT 1 FROM structure WHERE name = ? "
+            f"EXISTS (SELECT 1 FROM structure WHERE name IN ({marks}) "
             "AND structure.take_id = voicing.take_id AND structure.place = voicing.place)"
         )
-        values.append(name)
+        values += names
     if not conditions:
         raise Complaint(
             "say what to look for: --structure, --chord, --stack, --key, --top or --like"
@@ -101,16 +104,29 @@ def _conditions(store: Store, query: Query) -> tuple[str, list[str], list[object
     return "voicing", conditions, values
 
 
-def _structure(store: Store, typed: str) -> str:
-    """The structure's whole name from what was typed of it."""
+def _structures(store: Store, typed: str) -> list[str]:
+    """The structures whose names hold what was typed, with or without its spaces."""
     names = structure_names(store)
-    wanted = typed.casefold().strip()
-    exact = [name for name in names if name.casefold() == wanted]
-    partly = [name for name in names if all(word in name.casefold() for word in wanted.split())]
-    if len(exact or partly) == 1:
-        return (exact or partly)[0]
-    shown = ", ".join(repr(name) for name in (partly or names)) or "none yet"
-    raise Complaint(f"which structure is {typed!r}? In the library are: {shown}")
+    wanted, words = _close(typed), typed.casefold().split()
+    exact = [name for name in names if _close(name) == wanted]
+    partly = [
+        name for name in names
+        if wanted and (
+            wanted in _close(name) or all(word in name.casefold() for word in words)
+        )
+    ]  # fmt: skip
+    if exact or partly:
+        return exact or partly
+    folded = {name.casefold(): name for name in names}
+    near = difflib.get_close_matches(typed.casefold(), list(folded), MOST_NEAR, 0.4)
+    shown = ", ".join(repr(folded[name]) for name in near)
+    shown = shown or ", ".join(map(repr, names)) or "none yet"
+    raise Complaint(f"no structure in the library is called {typed!r}; near are: {shown}")
+
+
+def _close(name: str) -> str:
+    """``Drop 2`` as ``drop2``."""
+    return "".join(name.casefold().split())
 
 
 def structure_names(store: Store) -> list[str]:

@@ -1,8 +1,9 @@
 """What is avoided, and what to practise next and why, from the twelve keys of a target.
 
-Avoided is a key that was never played, or at most a third as often as the middle key, or not
-for three weeks while others were (thresholds ours). Next, the first that holds: a key that
-goes wrong, a key never played, a key that is only coming, a key long unplayed, a faster tempo.
+Avoided, once three takes hold passes, is a key that was never played, or at most a third as
+often as the middle key, or not for three weeks while others were (thresholds ours). Next, the first
+that holds: a key that goes wrong, a key never played, a key that is only coming, a key long
+unplayed, a faster tempo.
 Of several, the least played goes first.
 """
 
@@ -20,6 +21,8 @@ from stackline.practice.review.next_thing import FASTER, listed
 from stackline.practice.targets.targets import Target
 
 RARELY = 1 / 3
+ENOUGH_TAKES = 3  # with passes of the target, before anything is called avoided
+SLOWLY = 0.75  # of the usual tempo in a key that goes wrong
 LONG_DAYS = 21
 
 
@@ -42,7 +45,7 @@ class Advice:
 
 def advise(store: Store, target: Target, keys: Sequence[KeyHistory]) -> Advice:
     """Advice on one target from its twelve keys."""
-    avoided = avoided_keys(keys)
+    avoided = avoided_keys(keys) if _takes(store, target.name) >= ENOUGH_TAKES else ()
     for rule in (_wrong, _new, _coming, _stale):
         found = rule(store, target, keys)
         if found:
@@ -57,6 +60,14 @@ def advise(store: Store, target: Target, keys: Sequence[KeyHistory]) -> Advice:
         why=f"All are solid; the slowest so far was {min(tempos):.0f}.",
         avoided=avoided,
     )
+
+
+def _takes(store: Store, target: str) -> int:
+    """How many takes hold a whole pass of a target."""
+    counted = store.read(
+        "SELECT count(DISTINCT take_id) FROM pass WHERE target = ? AND finished", (target,)
+    )
+    return int(counted[0][0])
 
 
 def avoided_keys(keys: Sequence[KeyHistory]) -> tuple[Avoided, ...]:
@@ -93,7 +104,19 @@ def _wrong(store: Store, target: Target, keys: Sequence[KeyHistory]) -> tuple[st
     one = min(wrong, key=lambda key: key.landed_rate if key.landed_rate is not None else 1.0)
     words = commonest_fault(store, target.name, one.key)
     why = f"{plural(one.clean, 'clean pass', 'clean passes')} of {one.passes} in {one.key_name}"
-    return f"Play {one.key_name} slowly.", f"{why}; most often: {words}." if words else f"{why}."
+    usual = usual_bpm(store, target.name, one.key)
+    tempo = f", at {usual * SLOWLY:.0f} beats a minute," if usual else ""
+    do = f"Play {one.key_name} slowly{tempo} until three passes in a row are clean."
+    return do, f"{why}; most often: {words}." if words else f"{why}."
+
+
+def usual_bpm(store: Store, target: str, key: int) -> float | None:
+    """The median tempo of a key's last passes, None where none has one."""
+    rows = store.read(
+        "SELECT tempo_bpm FROM pass WHERE target = ? AND key = ? AND finished "
+        "AND tempo_bpm IS NOT NULL ORDER BY played_on DESC LIMIT 10", (target, key),
+    )  # fmt: skip
+    return median(row[0] for row in rows) if rows else None
 
 
 def commonest_fault(store: Store, target: str, key: int) -> str | None:
@@ -120,9 +143,10 @@ def _coming(store: Store, target: Target, keys: Sequence[KeyHistory]) -> tuple[s
         return None
     one = _least_played(coming)
     words = commonest_fault(store, target.name, one.key)
-    why = f"{one.clean} of {one.passes} passes were clean, but not the last two"
+    why = f"{one.clean} of {one.passes} passes were clean; solid is three in a row, on two days"
     why = f"{why}; most often: {words}." if words else f"{why}."
-    return f"Play {one.key_name} until two passes in a row are clean.", why
+    tempo = f", at {one.best_bpm:.0f} beats a minute" if one.best_bpm else ""
+    return f"Play {one.key_name} until three passes in a row are clean{tempo}.", why
 
 
 def _stale(store: Store, target: Target, keys: Sequence[KeyHistory]) -> tuple[str, str] | None:

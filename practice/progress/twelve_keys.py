@@ -1,7 +1,7 @@
 """The twelve-key table of a target: what the library knows of each key.
 
 The verdict is that of `verdict` over all passes ever kept: solid needs
-the last two clean. Dates are ISO 8601; false starts count as nothing but themselves.
+the last three clean, on two days. Dates are ISO 8601; false starts count as nothing but themselves.
 """
 
 from dataclasses import dataclass
@@ -28,8 +28,9 @@ SELECT key,
     sum(due) AS due,
     max(CASE WHEN clean THEN tempo_bpm END) AS best_bpm,
     max(CASE WHEN finished THEN played_on END) AS last_played,
-    max(CASE WHEN finished AND back = 1 THEN clean END) AS last_clean,
-    max(CASE WHEN finished AND back = 2 THEN clean END) AS clean_before
+    sum(CASE WHEN finished AND back <= 3 THEN clean END) AS last_clean,
+    count(CASE WHEN finished AND back <= 3 THEN 1 END) AS last_passes,
+    count(DISTINCT CASE WHEN finished AND back <= 3 THEN played_on END) AS last_days
 FROM ranked GROUP BY key
 """
 
@@ -65,11 +66,13 @@ def twelve_keys(store: Store, target: str) -> tuple[KeyHistory, ...]:
 
 
 def _history(key: int, row: dict[str, Any]) -> KeyHistory:
-    last_two = [bool(row[name]) for name in ("clean_before", "last_clean") if row[name] is not None]
-    earlier_clean = row["clean"] > sum(last_two)
+    last = row["last_passes"]
+    last_clean = row["last_clean"] or 0
+    earlier = [index < row["clean"] - last_clean for index in range(row["passes"] - last)]
+    recent = [index < last_clean for index in range(last)]
     return KeyHistory(
         key=key,
-        verdict=verdict([True] * earlier_clean + last_two),
+        verdict=verdict(earlier + recent, days=row["last_days"]),
         passes=row["passes"],
         clean=row["clean"],
         false_starts=row["false_starts"],

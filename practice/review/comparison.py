@@ -9,8 +9,8 @@ With a stack, in this order:
 
 Notes are paired: equal pitches first, then equal pitch classes (moved by octaves), then
 each note that is missing with the nearest foreign note within three semitones, which is
-then called wrong. What is left is missing or added. Without a stack a chord is "fits" when
-its guide tones and written alterations sound and nothing outside the chord was struck.
+then called wrong. What is left is missing or added. Without a stack a chord "fits" when it has
+what its symbol asks for and nothing that contradicts it (see `frames`).
 """
 
 from collections.abc import Sequence
@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stackline.practice.finding.gestures import Gesture
+from stackline.practice.targets.frames import asked, contradicting, stands_without
 from stackline.practice.targets.targets import TargetChord
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import name_degree, pitch_class
@@ -208,18 +209,23 @@ def _differences(
 def _to_chord(
     pitches: tuple[int, ...], chord: TargetChord, key: int, namer: _Namer
 ) -> tuple[Status, tuple[NoteDifference, ...]]:
-    needed = {(pc + key) % 12 for pc in chord.needed_classes}
-    allowed = {(pc + key) % 12 for pc in chord.allowed_classes}
     root = chord.root_pc(key)
-    lost = [pc for pc in needed if pc not in {p % 12 for p in pitches}]
-    foreign = [p for p in pitches if p % 12 not in allowed]
+    sounding = {(p - root) % 12 for p in pitches}
+    against = contradicting(chord.row, sounding)
+    foreign = [p for p in pitches if (p - root) % 12 in against]
+    lost = [
+        (root + pitch_class(group[0])) % 12
+        for group in asked(chord.row)
+        if not {pitch_class(degree) for degree in group} & sounding
+    ]
+    guides = {(root + pitch_class(degree)) % 12 for degree in chord.guide_tones}
     found = []
     for pc in sorted(lost, key=lambda one: (one - root) % 12):
         nearest = min(foreign, key=lambda p: _apart(p, pc), default=None)
         if nearest is not None and _apart(nearest, pc) <= NEAR - 1:
             foreign.remove(nearest)
             found.append(namer("wrong", nearest + _step(nearest, pc), nearest))
-        else:
+        elif foreign or not (pc in guides and stands_without(pitches, root, chord.row)):
             found.append(replace(namer("missing", 60 + (pc - 60) % 12, None), meant_midi=None))
     found += [namer("added", None, p) for p in foreign]
     return ("changed" if found else "fits"), tuple(found)

@@ -29,7 +29,7 @@ def voicing_faults(
         if resolved & set(covered):
             continue  # told already, as another degree on its way to the same note
         outcome = landing.resolution.outcome
-        if outcome == "late" and (covered or not compared.meant):
+        if outcome == "late" and covered:
             resolved.update(covered)
             yield told.late(landing, covered)
         elif outcome in ("held", "not landed") and _counts(landing, covered, compared, before):
@@ -48,13 +48,13 @@ def _closeness(landing: Landing, compared: Compared) -> tuple[bool, bool]:
 
 
 def _is_where(difference: NoteDifference, landing: Landing) -> bool:
-    """Whether a difference stands where a degree was due to land."""
+    """Whether a difference stands where a degree was due to land, or is that degree itself."""
+    if landing.meant is None:
+        stayed = landing.resolution.midi == difference.played_midi
+        return stayed and difference.kind in ("wrong", "added")
     if difference.kind not in ("wrong", "missing") or difference.meant is None:
         return False
-    if landing.meant is not None:
-        return pitch_class(difference.meant) == pitch_class(landing.meant)
-    to = landing.resolution.to
-    return to is not None and to in (difference.meant, difference.played)
+    return pitch_class(difference.meant) == pitch_class(landing.meant)
 
 
 def _counts(
@@ -63,18 +63,16 @@ def _counts(
 ) -> bool:  # fmt: skip
     """Whether a degree that did not arrive is a fault of its own.
 
-    Guide tones, and what shares its goal with one, are told as notes of the next chord.
-    With a stack a tension counts where something wrong stands in its place; without one,
-    whenever an altered one goes astray.
+    Guide tones, and what shares its goal with one, are told as notes of the next chord. With
+    a stack a tension counts where something wrong stands in its place; without one, where
+    it stays and contradicts the next symbol.
     """
     if str(landing.resolution.degree) in GUIDES:
         return False
-    if compared.meant:
-        shared = any(
-            str(one.resolution.degree) in GUIDES and one.meant == landing.meant for one in every
-        )
-        return not shared and any(one.kind == "wrong" for one in covered)
-    return str(landing.resolution.degree)[0] in "b#"
+    shared = compared.meant and any(
+        str(one.resolution.degree) in GUIDES and one.meant == landing.meant for one in every
+    )
+    return not shared and any(one.kind != "missing" for one in covered)
 
 
 def _differences(

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stackline.practice.finding.gestures import Gesture
-from stackline.practice.finding.passes import Arrival
+from stackline.practice.finding.pass_records import Arrival
 from stackline.practice.review.review_records import Landing
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.shared.harmony import ChordSpan, Degree, Outcome, Resolution, Tone, Voicing

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 
 from stackline.practice.review.review_records import Fault, FaultKind, KeyReview, PassReview
 from stackline.practice.targets.targets import Target
+from stackline.shared.harmony import Degree
+from stackline.theory.chords.spelling import spell_degree
 
 HARM: dict[FaultKind, float] = {
     "left out": 3.0, "missing guide tone": 3.0, "did not resolve": 3.0, "another voicing": 2.5,
@@ -17,6 +19,7 @@ HARM: dict[FaultKind, float] = {
     "hesitation": 0.8,
 }  # fmt: skip
 FASTER = 1.05
+SLOWLY = 0.75  # of the tempo at which it went wrong
 FEW_KEYS = 6
 
 Problem = tuple[FaultKind, int, str | None]
@@ -40,10 +43,13 @@ def problems(passes: Sequence[PassReview]) -> list[tuple[Problem, list[tuple[Pas
 def next_thing(target: Target, passes: Sequence[PassReview], keys: Sequence[KeyReview]) -> str:
     """What to work on next and why, in a sentence."""
     if not passes:
-        return "No whole pass of the target was found: play it once through, slowly, in one key."
+        return (
+            "No whole pass of the target was found: play it once through in one key, "
+            "at 60 beats a minute, each chord on its beat."
+        )
     ranked = problems(passes)
     if ranked:
-        return _about(ranked[0][1], len(passes))
+        return f"{_about(ranked[0][1], len(passes))} {_at_the_piano(target, ranked[0][1][0])}"
     fresh = [one.key_name for one in keys if one.verdict == "not played"]
     if fresh:
         return f"All clean so far; take it to the keys not played yet: {listed(fresh)}."
@@ -66,6 +72,28 @@ def _about(places: Sequence[tuple[PassReview, Fault]], n_passes: int) -> str:
     words = first.words[0].upper() + first.words[1:]
     passes = "pass" if n_passes == 1 else "passes"
     return f"{words}, in {where} ({count} of {n_passes} {passes})."
+
+
+def _at_the_piano(target: Target, place: tuple[PassReview, Fault]) -> str:
+    """What to do about a fault: the two chords around it, their notes, a tempo."""
+    one, fault = place
+    onward = fault.kind in ("did not resolve", "late resolution", "hesitation")
+    last = min(fault.chord + 1 if onward else fault.chord, len(target.chords) - 1)
+    chords = range(max(0, last - 1), last + 1)
+    steps = " to ".join(_as_notes(target, one, chord) for chord in chords)
+    tempo = f" at {one.tempo_bpm * SLOWLY:.0f} beats a minute" if one.tempo_bpm else " slowly"
+    return f"At the piano: {steps} in {one.key_name},{tempo}, until it is clean three times."
+
+
+def _as_notes(target: Target, one: PassReview, chord: int) -> str:
+    """A chord's symbol, and the notes meant where the target says them."""
+    symbol = target.chords[chord].symbol(one.key)
+    voicing = next((v for v in one.voicings if v.chord == chord), None)
+    if voicing is None or not voicing.compared.meant:
+        return symbol.text
+    degrees = target.chords[chord].degrees
+    names = " ".join(spell_degree(symbol.root, Degree.parse(degree)) for degree in degrees)
+    return f"{symbol.text} ({names})"
 
 
 def listed(words: Sequence[str]) -> str:

@@ -62,7 +62,7 @@ class Landing:
 
 @dataclass(frozen=True, kw_only=True)
 class Wait:
-    """From a dominant to its tonic. chord: index of the dominant.
+    """From a chord to the next. chord: index of the one that was waited on.
 
     beats: waited, in beats of the player's own pulse; meant_beats: what the target asks.
     """

@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from stackline.practice.finding.gestures import Gesture, gestures
-from stackline.practice.finding.passes import Arrival, Pass, find_passes
+from stackline.practice.finding.pass_records import Arrival, Pass
+from stackline.practice.finding.passes import find_passes
 from stackline.practice.review.certainty import HARD
 from stackline.practice.review.comparison import Compared, compare, octave_of, played_pitches
 from stackline.practice.review.faults import hesitation, left_out, voicing_faults
-from stackline.practice.review.hesitation import beat_s, common_pulse, tempo_bpm, waits
+from stackline.practice.review.hesitation import Timing, tempo_bpm, timing, waits
 from stackline.practice.review.landings import is_cadence, landings
 from stackline.practice.review.next_thing import next_thing
 from stackline.practice.review.review_records import (
@@ -32,6 +33,7 @@ from stackline.shared.harmony import Degree
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
+SOLID_PASSES, SOLID_DAYS = 3, 2
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
 
 
@@ -44,8 +46,8 @@ def review_gestures(played: Sequence[Gesture], target: Target, recording: str) -
     """The same from gestures alone."""
     rows = find_passes(played, target)
     finished = [row for row in rows if row.finished]
-    common = common_pulse(finished, target)
-    passes = tuple(_review_pass(row, target, common) for row in finished)
+    take_timing = timing(finished, target)
+    passes = tuple(_review_pass(row, target, take_timing) for row in finished)
     false_starts = tuple(
         FalseStart(key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1)
         for row in rows
@@ -62,7 +64,7 @@ def review_gestures(played: Sequence[Gesture], target: Target, recording: str) -
     )
 
 
-def _review_pass(row: Pass, target: Target, common: float | None) -> PassReview:
+def _review_pass(row: Pass, target: Target, take_timing: Timing) -> PassReview:
     played = [_played(one, target, row.key) for one in row.arrivals]
     octave = _octave(row, target, played)
     compared = [
@@ -73,7 +75,7 @@ def _review_pass(row: Pass, target: Target, common: float | None) -> PassReview:
     ]
     voicings = _voicings(row, target, compared)
     landed = _landings(row, target, played)
-    timed = waits(row, target, beat_s(row, target, common))
+    timed = waits(row, target, take_timing)
     faults: list[Fault] = []
     for voicing in voicings:
         into = [one for one in landed if one.chord == voicing.chord - 1]
@@ -183,7 +185,7 @@ def _key_review(
     tempos = [one.tempo_bpm for one in clean if one.tempo_bpm]
     return KeyReview(
         key=key,
-        verdict=verdict([one.clean for one in here]),
+        verdict=verdict([one.clean for one in here], days=1),
         passes=len(here),
         clean=len(clean),
         false_starts=sum(one.key == key for one in false_starts),
@@ -192,14 +194,17 @@ def _key_review(
     )
 
 
-def verdict(clean: Sequence[bool]) -> Verdict:
+def verdict(clean: Sequence[bool], *, days: int) -> Verdict:
     """A key's verdict from its passes in order: were they clean?
 
-    solid: the last two were (or the only one). coming: some was. not yet: none was.
+    days: on how many days the last three of them were played.
+
+    solid: the last three were, on two days at least (what holds overnight is learnt; common
+    practice). coming: some was. not yet: none was.
     """
     if not clean:
         return "not played"
-    if all(clean[-2:]):
+    if len(clean) >= SOLID_PASSES and all(clean[-SOLID_PASSES:]) and days >= SOLID_DAYS:
         return "solid"
     return "coming" if any(clean) else "not yet"
 

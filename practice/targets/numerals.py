@@ -30,7 +30,10 @@ def read_key(text: str) -> int:
 
     Raises Complaint for anything else.
     """
-    found = re.fullmatch(r"([A-G])([b#\u266d\u266f]?)\s*(m|min|minor|maj|major)?", text.strip())
+    typed = text.strip()
+    found = re.fullmatch(
+        r"([A-G])([b#\u266d\u266f]?)\s*(m|min|minor|maj|major)?", typed[:1].upper() + typed[1:]
+    )
     if not found:
         raise Complaint(f"no key is called {text!r}: write C, Eb, F# or the like")
     sign = {"b": -1, "\u266d": -1, "#": 1, "\u266f": 1, "": 0}[found[2]]

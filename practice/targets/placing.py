@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stackline.practice.note_names import note_name
+from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.targets import Target, TargetChord, movement
 from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
@@ -36,10 +38,11 @@ NINTH = 12  # semitones: past an octave a hand must open
 
 @dataclass(frozen=True, kw_only=True)
 class Register:
-    """The lowest and the highest key to use, MIDI."""
+    """The lowest and the highest key to use, MIDI. kept: whether to refuse what does not fit."""
 
     low: int = LOW
     high: int = HIGH
+    kept: bool = False
 
     def __post_init__(self) -> None:
         if not LOWEST_MIDI <= self.low < self.high <= HIGHEST_MIDI:
@@ -71,11 +74,12 @@ def place_keys(
 ) -> tuple[Placed, ...]:
     """Every key in the order given; needs a stack for each chord.
 
-    Raises Complaint for a target without stacks, or one that does not fit on the keys.
+    Raises Complaint for a target without stacks, one that does not fit on the keys, and one
+    that does not fit into a register that is to be kept (with the nearest one that holds it).
     """
     if not target.has_stacks:
         raise Complaint(f"{target.name!r} has chords without a stack: nothing to place")
-    rows = [_choices(target, key) for key in keys]
+    rows = [_inside(target, key, _choices(target, key), register) for key in keys]
     values = [
         np.array([-_cost(target, key, one, register) for one in row])
         for key, row in zip(keys, rows, strict=True)
@@ -103,6 +107,28 @@ def _choices(target: Target, key: int) -> list[tuple[tuple[int, ...], ...]]:
     if not found:
         raise Complaint(f"{target.name!r} is wider than the keyboard")
     return found
+
+
+def _inside(
+    target: Target, key: int, rows: list[tuple[tuple[int, ...], ...]], register: Register
+) -> list[tuple[tuple[int, ...], ...]]:
+    """The octaves that keep the register; all of them where none does and it is only the usual."""
+    spans = [(min(p for r in row for p in r), max(p for r in row for p in r)) for row in rows]
+    kept = [
+        row for row, (low, high) in zip(rows, spans, strict=True)
+        if register.low <= low and high <= register.high
+    ]  # fmt: skip
+    if kept or not register.kept:
+        return kept or rows
+    low, high = min(
+        spans, key=lambda one: max(0, register.low - one[0]) + max(0, one[1] - register.high)
+    )
+    raise Complaint(
+        f"{target.name!r} in {key_name(key)} does not fit between {note_name(register.low)} and "
+        f"{note_name(register.high)}; the nearest place is {note_name(low)} to {note_name(high)}: "
+        f"allow at least --low {note_name(min(low, register.low))} "
+        f"--high {note_name(max(high, register.high))}"
+    )
 
 
 def _cost(target: Target, key: int, rows: Sequence[tuple[int, ...]], register: Register) -> float:

@@ -8,7 +8,7 @@
 Stacks without chords are read as the circle of fifths: each root a fourth above the one
 before, the last one the tonic (or, where it is a dominant, the V). The quality is then the
 smallest of the table that has all degrees of the stack. ``%``, a repeated chord and N.C.
-lengthen the chord before.
+lengthen the chord before. Chords without any bar line are one chord a bar.
 """
 
 from collections.abc import Sequence
@@ -73,6 +73,12 @@ def parse_chords(
         _chord(symbol, beats, tonic, stacks[i] if stacks else "", tops[i] if tops else "")
         for i, (symbol, beats) in enumerate(held)
     )
+
+
+def in_bars(text: str) -> str:
+    """Changes without any bar line as one chord a bar; others as they are."""
+    words = text.split()
+    return text if "|" in text or len(words) < 2 else " | ".join(words)
 
 
 def _same_count(what: str, given: Sequence[str], chords: int) -> None:

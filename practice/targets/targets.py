@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
+from stackline.practice.targets.frames import asked, guide_tones
 from stackline.practice.targets.numerals import key_name, numeral_name
 from stackline.shared.harmony import ChordSymbol
 from stackline.theory.chords.degrees import pitch_class
@@ -21,7 +22,6 @@ from stackline.theory.chords.symbols import make_symbol
 from stackline.theory.stacks.shapes import stack_semitones
 
 DOMINANTS = frozenset({"dominant", "suspended"})
-_ALTERED = frozenset({"b5", "#5", "b9", "#9", "#11", "b13"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,34 +62,19 @@ class TargetChord:
     @property
     def guide_tones(self) -> tuple[str, ...]:
         """The chord's 3 (4 in a suspended chord) and its 7, 6 or bb7, as degrees."""
-        found = [d for d in self.row.degrees if d in ("b3", "3", "4", "bb7", "b7", "7")]
-        if len(found) < 2 and "6" in self.row.degrees:
-            found.append("6")
-        return tuple(found)
+        return guide_tones(self.row)
 
     @property
     def needed(self) -> tuple[str, ...]:
-        """What must sound: the whole stack, else guide tones and written alterations.
-
-        "alt" leaves the choice of tensions to the player (common practice).
-        """
+        """What must sound: the whole stack, else what the symbol asks for (see `frames`)."""
         if self.stack:
             return tuple(dict.fromkeys(self.degrees))
-        if self.quality == "7alt":
-            return self.guide_tones
-        altered = tuple(one for one in self.row.degrees if one in _ALTERED)
-        needed = self.guide_tones + (altered if self.row.family == "dominant" else ())
-        return tuple(dict.fromkeys(needed)) or self.row.degrees
+        return tuple(dict.fromkeys(group[0] for group in asked(self.row)))
 
     @property
     def needed_classes(self) -> frozenset[int]:
-        """Pitch classes of `needed` above the tonic."""
-        return frozenset((self.offset + pitch_class(one)) % 12 for one in self.needed)
-
-    @property
-    def allowed_classes(self) -> frozenset[int]:
-        """Pitch classes above the tonic that belong here: of the stack, else of the chord."""
-        names = self.degrees if self.stack else self.row.degrees
+        """Pitch classes above the tonic of what must sound, and of what may stand for it."""
+        names = self.needed if self.stack else [one for group in asked(self.row) for one in group]
         return frozenset((self.offset + pitch_class(one)) % 12 for one in names)
 
     def root_pc(self, tonic_pc: int) -> int:

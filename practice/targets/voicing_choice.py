@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stackline.practice.targets.targets import Target, TargetChord, movement, nearest_octave
-from stackline.shared.complaint import Complaint
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.stacks.shapes import Shape, shapes, shapes_for, stack_semitones
 
@@ -28,10 +27,7 @@ class _Way:
 
 
 def voiced(target: Target) -> Target:
-    """The target with a stack for each chord; what had one keeps it.
-
-    Raises Complaint for a chord that the table of shapes has nothing for.
-    """
+    """The target with a stack for each chord; what had one keeps it."""
     if target.has_stacks:
         return target
     ways: list[_Way] = []
@@ -70,11 +66,19 @@ def _stacks(chord: TargetChord) -> list[tuple[str, ...]]:
         return [chord.stack]
     found = shapes_for(chord.quality) or _plainer(chord)
     if not found:
-        raise Complaint(
-            f"no voicing of {chord.name()} is in the table of shapes; write its stack: "
-            f"{chord.name()}: 3 b7 9"
-        )
+        return [_plain_stack(chord)]
     return [spaced(one.degrees, one.semitones) for one in found]
+
+
+def _plain_stack(chord: TargetChord) -> tuple[str, ...]:
+    """A chord that no shape is for: a triad as it stands; else guide tones and what is above.
+
+    The root and a fifth that is not altered go first where there are more than four notes.
+    """
+    degrees = chord.row.degrees
+    if len(degrees) <= USUAL_NOTES:
+        return degrees
+    return tuple(degree for degree in degrees if degree not in ("R", "5"))
 
 
 def _plainer(chord: TargetChord) -> tuple[Shape, ...]:

@@ -12,6 +12,7 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.fault_notes import notes_of
 
 FORMAT = 1
 Json = dict[str, Any]
@@ -62,8 +63,8 @@ def _pass(one: PassReview, target: Target) -> Json:
              "meant_beats": w.meant_beats, "hesitated": w.hesitated}
             for w in one.waits
         ],
-        "faults": [fault_data(fault, target) for fault in one.faults],
-        "doubts": [fault_data(doubt, target) for doubt in one.doubts],
+        "faults": [_with_names(fault, one, target) for fault in one.faults],
+        "doubts": [_with_names(doubt, one, target) for doubt in one.doubts],
     }  # fmt: skip
 
 
@@ -112,6 +113,11 @@ def _landing(landing: Landing, target: Target) -> Json:
         "to_midi": one.to_midi,
         "meant": None if landing.meant is None else str(landing.meant),
     }
+
+
+def _with_names(fault: Fault, one: PassReview, target: Target) -> Json:
+    note, came = notes_of(target, one, fault)
+    return {**fault_data(fault, target), "note": note, "came_note": came}
 
 
 def fault_data(fault: Fault, target: Target) -> Json:

@@ -12,6 +12,7 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.fault_notes import with_notes
 from stackline.practice.written.key_pictures import picture
 from stackline.practice.written.page_frame import SIGNS, TONES, page
 from stackline.practice.written.review_text import state_words
@@ -98,12 +99,12 @@ def _pass(target: Target, one: PassReview) -> dict[str, Any]:
         "facts": ", ".join(facts),
         "faults": [
             {
-                "words": fault.words,
+                "words": with_notes(target, one, fault),
                 "unsure": f"{fault.sure:.0%} sure" if fault.sure < SURE else "",
             }
             for fault in one.faults
         ],
-        "doubts": "; ".join(doubt.words for doubt in one.doubts),
+        "doubts": "; ".join(with_notes(target, one, doubt) for doubt in one.doubts),
         "pictures": [_picture(target, one, v) for v in one.voicings] if one.faults else [],
     }
 

@@ -14,6 +14,7 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.fault_notes import with_notes
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 
@@ -58,9 +59,11 @@ def _pass_lines(target: Target, one: PassReview, every: bool) -> str:
     landed = sum(x.resolution.outcome in ("landed", "other octave", "late") for x in one.landings)
     resolved = f", {landed} of {len(one.landings)} landed" if one.landings else ""
     lines = [f"{clock(one.start_s):>8}  {one.key_name:<3} {state_words(one)}{resolved}{tempo}"]
-    lines += [f"          {fault_line(fault)}" for fault in one.faults]
+    lines += [f"          {fault_line(target, one, fault)}" for fault in one.faults]
     if every:
-        lines += [f"            hard to hear: {doubt.words}" for doubt in one.doubts]
+        lines += [
+            f"            hard to hear: {with_notes(target, one, doubt)}" for doubt in one.doubts
+        ]
         lines += [f"            {_voicing(target, one, voicing)}" for voicing in one.voicings]
     return "\n".join(lines)
 
@@ -77,10 +80,10 @@ def state_words(one: PassReview) -> str:
     return ", ".join(parts)
 
 
-def fault_line(fault: Fault) -> str:
-    """A fault in words, with ``?`` where the ear was unsure."""
+def fault_line(target: Target, one: PassReview, fault: Fault) -> str:
+    """A fault in words and notes, with ``?`` where the ear was unsure."""
     unsure = f"? ({fault.sure:.0%} sure) " if fault.sure < SURE else ""
-    return f"- {unsure}{fault.words}"
+    return f"- {unsure}{with_notes(target, one, fault)}"
 
 
 def _voicing(target: Target, one: PassReview, voicing: VoicingReview) -> str:

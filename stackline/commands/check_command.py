@@ -12,6 +12,7 @@ from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import output_file, printed
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
+from stackline.shared.complaint import Complaint
 
 NOTHING_FOUND = 1
 
@@ -31,6 +32,9 @@ NOTHING_FOUND = 1
 @time_options
 @line_option
 @click.option("--add", is_flag=True, help="Keep take and passes in the library.")
+@click.option("--on", "played_on", metavar="DATE",
+              help="With --add: when it was played, 2026-03-09.")  # fmt: skip
+@click.option("--note", default="", help="With --add: a remark to keep with it.")
 @click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
 def check(
@@ -48,6 +52,8 @@ def check(
     count_in: int | None,
     line: Line,
     add: bool,
+    played_on: str | None,
+    note: str,
     library_file: Path | None,
 ) -> None:
     """Find every pass of a target in a take, and say what landed in which key.
@@ -62,11 +68,16 @@ def check(
       stackline check monday.m4a --target "minor ii-V-I, from the 3rd" --page monday.html
     """
     from stackline.options.take_source import take_from
+    from stackline.practice.library.dates import read_date
     from stackline.practice.review.reviewing import review
     from stackline.practice.written.review_data import to_data
     from stackline.practice.written.review_text import render
     from stackline.shared.files import write_text
 
+    if (played_on is not None or note) and not add:
+        raise Complaint("--on and --note are kept with a take: give --add as well")
+    if played_on is not None:
+        read_date(played_on)
     shown = printed(json_to)
     json_file = None if json_to is None or shown else output_file(Path(json_to), take)
     if page is not None:
@@ -87,5 +98,5 @@ def check(
     if add:
         from stackline.commands.library_command import keep
 
-        keep(library_file, heard, found)
+        keep(library_file, heard, found, played_on=played_on, note=note)
     sys.exit(0 if found.passes else NOTHING_FOUND)

@@ -105,7 +105,9 @@ def drill(
         beats_per_bar=read_meter(meter) or 4,
         count_in=count_in,
         answer=answer,
-        register=Register(low=read_note(low), high=read_note(high)),
+        register=Register(
+            low=read_note(low), high=read_note(high), kept=(low, high) != ("A2", "A5")
+        ),
     )
     if as_json:
         from stackline.practice.drills.drill_data import to_data

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.clock_time import CLOCK_TIME
 from stackline.options.hints import read_changes, read_time
 from stackline.options.output_file import output_file, printed
 from stackline.options.terminal import table_width
@@ -43,12 +44,21 @@ def opened(file: Path | None) -> "Library":
     return Library(file)
 
 
-def keep(file: Path | None, take: Take, found: "Review") -> None:
-    """Add a take and keep what a review found in it."""
+def keep(
+    file: Path | None, take: Take, found: "Review", *, played_on: str | None, note: str
+) -> None:
+    """Add a take and keep what a review found in it; say how much that was."""
+    from stackline.practice.columns import plural
+
     with opened(file) as kept:
-        added = kept.add(take)
+        added = kept.add(take, played_on=played_on, note=note)
+        if added.outcome != "added" and (played_on is not None or note):
+            kept.edit(added.id, played_on=played_on, note=note or None)
         kept.keep_passes(added.id, found.target)
-    click.echo(_added_words(take, added), err=True)
+    passes = plural(len(found.passes), "pass", "passes")
+    broken = len(found.false_starts)
+    starts = f" and {plural(broken, 'false start')}" if broken else ""
+    click.echo(f"{_added_words(take, added)}; {passes}{starts} kept", err=True)
 
 
 def _added_words(take: Take, added: "Added") -> str:
@@ -112,6 +122,29 @@ def add(
         sys.exit(2)
 
 
+@library.command()
+@click.argument("number", type=int)
+@click.option("--on", "played_on", metavar="DATE", help="When it was played, 2026-03-09.")
+@click.option("--note", help="A remark to keep with it, in the place of the old one.")
+@FILE
+def edit(number: int, played_on: str | None, note: str | None, file: Path | None) -> None:
+    """Change the date or the note of a take; its passes move to the new date.
+
+    \b
+    Example:
+      stackline library edit 3 --on 2026-03-08 --note "the upright at home"
+    """
+    from stackline.report.words.marks import one_line
+
+    if played_on is None and note is None:
+        raise Complaint("say what to change: --on with a date, --note with a remark, or both")
+    with opened(file) as kept:
+        kept.edit(number, played_on=played_on, note=note)
+        entry = kept.entry(number)
+    remark = f", {one_line(entry.note)}" if entry.note else ""
+    click.echo(f"take {number} ({one_line(entry.name)}): played on {entry.played_on}{remark}")
+
+
 @library.command("list")
 @AS_JSON
 @FILE
@@ -163,16 +196,18 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
     if as_json:
         click.echo(to_json(take), nl=False)
         return
+    from stackline.practice.note_names import note_name
     from stackline.report.files.table import render
+    from stackline.shared.units import clock
 
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
         click.echo(entry.note)
     click.echo(render(take, width=table_width()), nl=False)
     for one in corrections:
-        notes = f" notes {' '.join(map(str, one.pitches))}" if one.pitches else ""
+        notes = f" notes {' '.join(map(note_name, one.pitches))}" if one.pitches else ""
         chord = f" {one.symbol}" if one.symbol else ""
-        click.echo(f"put right by you at {one.onset_s:.2f} s:{chord}{notes}")
+        click.echo(f"corrected by you at {clock(one.onset_s)}:{chord}{notes}")
 
 
 @library.command()
@@ -182,7 +217,12 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
 )
 @click.option("--stack", metavar="DEGREES", help='Degrees low to high, "3 13 b7 9".')
 @click.option("--key", metavar="KEY", help="The key that a cadence says.")
-@click.option("--top", "move", metavar="MOVE", help='The top line: "+2", or degrees, "9 > 13".')
+@click.option(
+    "--top",
+    "move",
+    metavar="MOVE",
+    help='How the top line moved into it: "+2" semitones, or degrees, "9 > 13".',
+)
 @click.option("--like", metavar="TAKE:PLACE", help="The same shape as a voicing, in any key.")
 @click.option(
     "--limit", default=50, show_default=True, type=click.IntRange(1), help="Most to show."
@@ -221,6 +261,8 @@ def search(
         click.echo(json.dumps(asdict(found), indent=2, ensure_ascii=False))
     else:
         _print_found(found)
+        if move is not None and found.voicings:
+            click.echo(f"{move} is how the top line came from the voicing before")
 
 
 def _like(typed: str | None) -> tuple[int, int] | None:
@@ -253,7 +295,8 @@ def _print_found(found: "Found") -> None:
 
 @library.command()
 @click.argument("number", type=int)
-@click.option("--at", "at_s", type=float, required=True, metavar="SECONDS", help="Where it begins.")
+@click.option("--at", "at_s", type=CLOCK_TIME, required=True, metavar="TIME",
+              help="Where it begins: seconds, or the clock as printed, 0:27.2.")  # fmt: skip
 @click.option("--chord", metavar="SYMBOL", help="What chord it is.")
 @click.option("--notes", metavar="NAMES", help='What its notes are, "F3 A3 B3 E4" or MIDI numbers.')
 @FILE

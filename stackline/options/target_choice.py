@@ -18,7 +18,7 @@ def chosen_target(typed: str | None, name: str | None, key: str | None) -> "Targ
     typed: chords, numerals or stacks, or a text file of them. name: of a target, or a file.
     """
     from stackline.practice.targets.find_target import find_target
-    from stackline.practice.targets.target_text import parse_target
+    from stackline.practice.targets.target_text import in_bars, parse_target
 
     if (typed is None) == (name is None):
         raise Complaint(
@@ -29,6 +29,8 @@ def chosen_target(typed: str | None, name: str | None, key: str | None) -> "Targ
         tell_unreadable()
         return find_target(name)
     text = _text(str(typed))
+    if in_bars(text) != text and ">" not in text:
+        click.echo("no bar lines in the chords: read as one chord a bar", err=True)
     return parse_target(text, key=key, name=" ".join(text.split()))
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.check import Tallied, review_truth, score
@@ -65,6 +65,7 @@ def test_a_clean_pass_is_clean() -> None:
     assert outcomes["13"] == ("landed", "9")
 
 
+@settings(deadline=None)
 @given(
     up=st.lists(st.integers(-6, 12), min_size=1, max_size=4),
     pace=st.floats(0.4, 3.0),
@@ -151,8 +152,9 @@ def test_waiting_before_the_tonic_is_a_hesitation() -> None:
     """Four beats a second; the tonic comes two beats late against the player's own pulse."""
     one = only(reviewed((0.5, II), (1.5, V), (3.0, I)))
     assert [fault.kind for fault in one.faults] == ["hesitation"]
-    assert one.waits[0].beats == pytest.approx(6.0)
-    assert one.waits[0].meant_beats == 4
+    wait = next(each for each in one.waits if each.chord == 1)
+    assert wait.beats == pytest.approx(6.0)
+    assert wait.meant_beats == 4
     assert one.clean  # no note was wrong
     assert state_words(one) == "clean, hesitating"
 
@@ -213,12 +215,14 @@ def test_a_chord_that_never_came_is_left_out() -> None:
 
 
 def test_a_verdict_follows_the_last_passes() -> None:
-    """Solid needs the last two clean."""
-    assert verdict([]) == "not played"
-    assert verdict([True]) == "solid"
-    assert verdict([False, True, True]) == "solid"
-    assert verdict([True, False]) == "coming"
-    assert verdict([False, False]) == "not yet"
+    """Solid needs the last three clean, on two days: what holds overnight is learnt."""
+    assert verdict([], days=0) == "not played"
+    assert verdict([True, True, True], days=2) == "solid"
+    assert verdict([False, True, True, True], days=2) == "solid"
+    assert verdict([True, True, True], days=1) == "coming"
+    assert verdict([True, True], days=2) == "coming"
+    assert verdict([True, True, True, False], days=2) == "coming"
+    assert verdict([False, False], days=2) == "not yet"
 
 
 def test_one_thing_is_named_to_work_on() -> None:
@@ -229,8 +233,11 @@ def test_one_thing_is_named_to_work_on() -> None:
     found = reviewed(*rows)
     assert found.next_thing.startswith("The b9 of V13(b9) did not land on the 5")
     assert "in C and Eb (2 of 3 passes)" in found.next_thing
+    # What to do: the two chords with their notes, slower than the 240 that went wrong.
+    assert "At the piano: G13(b9) (F Ab B E) to C6/9 (E G A D) in C, at 180" in found.next_thing
 
 
+@settings(deadline=None)
 @given(st.integers(0, 10_000))
 def test_transposing_a_take_moves_only_the_key(seed: int) -> None:
     """A made take up by a semitone has the same faults, a key higher."""
@@ -260,7 +267,7 @@ def test_planted_faults_are_found_and_named() -> None:
 def test_an_unsure_note_is_shown_as_unsure() -> None:
     """Faults heard with little confidence carry a question mark, not a plain accusation."""
     text = render(review(take_of(played((53, 57, 61, 64), V, I), sure=0.7), TARGET))
-    assert "- ? (70% sure) the 7 instead of the b7 in IIm9" in text
+    assert "- ? (70% sure) the 7 instead of the b7 in IIm9 (Dm9: C# for C)" in text
     assert "clean, 1 unsure" in text
     assert "1 of 1 pass clean" in text
 

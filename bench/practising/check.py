@@ -1,4 +1,4 @@
-"""How well practice is reviewed: ``python -m bench.check --seeds dev``.
+"""How well practice is reviewed: ``python -m bench.practising.check --seeds dev``.
 
 Made practice takes with planted faults (`fixtures.played.practised`) are reviewed from their truth
 notes, and with ``--ear`` also from sound through an ear. Scored are:
@@ -11,7 +11,7 @@ notes, and with ``--ear`` also from sound through an ear. Scored are:
              are shown with a question mark and count against nobody
 
 Symbols as targets, hesitations and passes invented in free comping are scored by
-`bench.check_symbols` in the same run.
+`bench.practising.check_symbols` in the same run.
 
 Settle choices on ``--seeds train``; figures are quoted on ``dev``, whose seeds and
 instruments nothing was settled on.
@@ -29,7 +29,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import numpy as np
 
-from bench import check_symbols
+from bench.practising import check_symbols
 from bench.scoring.pooled import Rate
 from bench.scoring.provenance import provenance
 from fixtures.played.practised import PractisedTake, TruePass, make_practised
@@ -44,7 +44,7 @@ from stackline.shared.notes import Note
 if TYPE_CHECKING:
     from fixtures.sounded.bank import Bank
 
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parents[1] / "results"
 # Dev seeds that were looked at and led to a change are spent: 80_000 (the usual pace became
 # a lower quartile) and 90_000 (doublings that an ear can hardly tell became doubts).
 FIRST_SEED = {"train": 30_000, "dev": 100_000}
@@ -278,7 +278,7 @@ def main(
 ) -> None:
     """Score reviewing on made practice takes.
 
-    Example: python -m bench.check --seeds dev --ear piano --bank ~/notes
+    Example: python -m bench.practising.check --seeds dev --ear piano --bank ~/notes
     """
     first = FIRST_SEED[seeds]
     started = time.perf_counter()

@@ -18,8 +18,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.scoring.pooled import Rate
+from fixtures.forms.symbol_ways import PROGRESSIONS, SetName
 from fixtures.played.symbol_takes import WayPass, WayTake, make_ways
-from fixtures.played.symbol_ways import PROGRESSIONS, SetName
 from fixtures.played.takes import FREE, LISTED, make_take
 from fixtures.played.truth import TrueTake
 from stackline.listen.attacks.attacks import find_attacks

@@ -8,8 +8,8 @@ import pytest
 import soundfile
 from click.testing import CliRunner
 
-from bench import by_instrument
-from bench.by_instrument import main
+from bench.scoring import by_instrument
+from bench.scoring.by_instrument import main
 from bench.scoring.real_clips import score_clip
 from bench.scoring.scoring import Heard
 from stackline.shared.notes import Note

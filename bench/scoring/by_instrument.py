@@ -1,5 +1,6 @@
-"""How right the piano ear is on each instrument: ``python -m bench.by_instrument --bank FOLDER``.
+"""How right the piano ear is on each instrument.
 
+``python -m bench.scoring.by_instrument --bank FOLDER``.
 Every scene on every piano and electric piano of a split, one column each: a choice counts only
 if it helps on the mean and hurts on none. ``--real FOLDER`` adds real recordings with the truth
 of their notes (`bench.scoring.real_clips`); nothing is fitted on them, and no copy of them
@@ -98,7 +99,7 @@ def main(
 ) -> None:  # fmt: skip
     """Score an ear instrument by instrument, and on real recordings.
 
-    Example: python -m bench.by_instrument --bank ~/notes --real ~/clips --only "listed: clean"
+    Example: python -m bench.scoring.by_instrument --bank ~/notes --only "listed: clean"
     """
     try:
         listener = OurEar(make_ear(ear))

@@ -18,15 +18,9 @@ def render(one: Used, other: Used) -> str:
     """As text for the terminal, ending in a newline."""
     parts = [
         f"A: {_head(one)}\nB: {_head(other)}\n",
-        _shapes(one, other),
-        columns(("top line", "A", "B"), [
-            (move, share(one.moves, move), share(other.moves, move)) for move in _MOVES
-        ]),
-        columns(("tension on dominants", "A", "landed", "B", "landed"), [
-            (name, of_dominants(one, name), landed(one, name),
-             of_dominants(other, name), landed(other, name))
-            for name in TENSIONS if one.tensions[name] or other.tensions[name]
-        ]),
+        columns(("chord", "A plays", "B plays"), shape_rows(one, other)),
+        columns(("top line", "A", "B"), move_rows(one, other)),
+        columns(("tension on dominants", "A", "landed", "B", "landed"), tension_rows(one, other)),
         columns(("", "A", "B"), [
             ("usual register", register(one), register(other)),
             ("keys", keys(one), keys(other)),
@@ -43,14 +37,29 @@ def _head(used: Used) -> str:
     )
 
 
-def _shapes(one: Used, other: Used) -> str:
-    rows = []
+def shape_rows(one: Used, other: Used) -> list[tuple[str, ...]]:
+    """The commonest shapes of each kind of chord, side by side."""
+    rows: list[tuple[str, ...]] = []
     for family in families_used(one, other):
         left = commonest(one.shapes, family, MOST_SHAPES)
         right = commonest(other.shapes, family, MOST_SHAPES)
         for i in range(max(len(left), len(right))):
             rows.append((family if not i else "", _shape(left, i), _shape(right, i)))
-    return columns(("chord", "A plays", "B plays"), rows)
+    return rows
+
+
+def move_rows(one: Used, other: Used) -> list[tuple[str, ...]]:
+    """How often the top line repeats, steps, skips and leaps."""
+    return [(move, share(one.moves, move), share(other.moves, move)) for move in _MOVES]
+
+
+def tension_rows(one: Used, other: Used) -> list[tuple[str, ...]]:
+    """Each tension that either used: in how many dominants, and how many landed."""
+    return [
+        (name, of_dominants(one, name), landed(one, name),
+         of_dominants(other, name), landed(other, name))
+        for name in TENSIONS if one.tensions[name] or other.tensions[name]
+    ]  # fmt: skip
 
 
 def _shape(found: Any, i: int) -> str:

@@ -58,9 +58,7 @@ def own(one: Used, other: Used) -> Own:
 
 def drill_command(family: str, stack: str, example: Place) -> str:
     """The command that drills a shape: its chord as a degree of the key, its stack."""
-    root = 2 if example.symbol[1:2] in ("b", "#") else 1
-    chord = _NUMERALS[family] + example.symbol[root:].partition("/")[0]
-    return f'stackline drill --changes "{chord}: {stack}"'
+    return f'stackline drill --changes "{_NUMERALS[family]}{example.quality}: {stack}"'
 
 
 def families_used(one: Used, other: Used) -> tuple[str, ...]:

@@ -24,11 +24,12 @@ LEAP = 5  # semitones
 
 @dataclass(frozen=True, kw_only=True)
 class Place:
-    """Where something was played. midi: the notes, rising."""
+    """Where something was played. quality: key of `qualities`. midi: the notes, rising."""
 
     take: str
     onset_s: float
     symbol: str
+    quality: str
     midi: tuple[int, ...]
 
 
@@ -105,7 +106,8 @@ def _count_one(take: Take, voicing: Voicing, used: Used) -> None:
     used.examples.setdefault(
         shape,
         Place(take=take.source.name, onset_s=voicing.attack.onset_s,
-              symbol=voicing.chord.symbol.text, midi=voicing.pitches),
+              symbol=voicing.chord.symbol.text, quality=voicing.chord.symbol.quality,
+              midi=voicing.pitches),
     )  # fmt: skip
 
 

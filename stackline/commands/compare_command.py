@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.output_file import output_file
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 
@@ -19,11 +20,15 @@ _DATES = re.compile(r"(\d{4}-\d\d-\d\d)\.\.(\d{4}-\d\d-\d\d)")
 @click.argument("first", metavar="A")
 @click.argument("second", metavar="B")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
+@click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
+              help="Write a page to read and print.")  # fmt: skip
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
 @click.option("--library", "file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
-def compare(first: str, second: str, as_json: bool, ear: str, file: Path | None) -> None:
+def compare(
+    first: str, second: str, as_json: bool, page: Path | None, ear: str, file: Path | None
+) -> None:
     """Compare what two takes, or two sets of takes, use: shapes, top lines, tensions, keys.
 
     A and B are each a recording, a take's JSON, a folder of takes kept as JSON, or two dates
@@ -37,12 +42,20 @@ def compare(first: str, second: str, as_json: bool, ear: str, file: Path | None)
     from stackline.practice.comparing.comparison_text import render, to_data
     from stackline.practice.comparing.vocabulary_used import vocabulary_used
 
+    if page is not None:
+        output_file(page)
     one = vocabulary_used(_takes(first, ear, file), first)
     other = vocabulary_used(_takes(second, ear, file), second)
     if as_json:
         click.echo(json.dumps(to_data(one, other), indent=2, ensure_ascii=False))
     else:
         click.echo(render(one, other), nl=False)
+    if page is not None:
+        from stackline.practice.comparing.comparison_page import render as render_page
+        from stackline.shared.files import write_text
+
+        write_text(page, render_page(one, other))
+        click.echo(f"wrote {page}", err=as_json)
 
 
 def _takes(typed: str, ear: str, file: Path | None) -> Iterator[Take]:

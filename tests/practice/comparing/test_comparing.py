@@ -125,6 +125,12 @@ def test_the_command_takes_files_folders_and_days(tmp_path: Path) -> None:
     months = ["2026-02-01..2026-02-28", "2026-03-01..2026-03-31"]
     shown = runner.invoke(commands, ["compare", *months])
     assert "What B does and A never:" in shown.output
+    page = tmp_path / "side.html"
+    written = runner.invoke(commands, ["compare", *months, "--page", str(page)])
+    assert written.exit_code == 0, written.output
+    html = page.read_text()
+    assert "What A does and B never" in html
+    assert "stackline drill --changes" in html
     none = runner.invoke(commands, ["compare", "2025-02-01..2025-02-28", str(mine)])
     assert "has no takes from" in str(none.exception)
     empty = tmp_path / "empty"

@@ -1,4 +1,4 @@
-"""How many small faults the tests notice: ``python -m bench.faults --only practice/review``.
+"""How many small faults the tests notice: ``python -m bench.noticing.faults --only PATH``.
 
 One fault of `fault_kinds` at a time is put into a copy of the tree, and the tests that mirror
 the file's folder are run on it: first those named after the file, then the folder's, and
@@ -26,12 +26,12 @@ from pathlib import Path
 import click
 import numpy as np
 
-from bench.fault_kinds import Fault, faults_in
+from bench.noticing.fault_kinds import Fault, faults_in
 from bench.scoring.provenance import ROOT, provenance
 from stackline.shared.files import write_text
 
 ROOMS = ("theory", "practice", "listen", "shared", "report")
-RESULTS = Path(__file__).parent / "results" / "faults.json"
+RESULTS = ROOT / "bench" / "results" / "faults.json"
 PATIENCE = 6.0  # times as long as without a fault, and
 LEAST_S = 20.0  # at least so long, before tests count as not ending
 LOG = "faults-tests.log"
@@ -242,16 +242,17 @@ def _load_libraries() -> None:
 def main(only: Sequence[str], sample: int, wide: bool, seed: int, out: Path) -> None:
     """Put small faults into a copy of the tree and count those that a test notices.
 
-    Example: python -m bench.faults --only practice/finding --sample 10
+    Example: python -m bench.noticing.faults --only practice/finding --sample 10
     """
     _load_libraries()
     rng = np.random.default_rng(seed)
     tried: list[Tried] = []
     started = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
-        trial = Trial(Copy(Path(folder)), wide=wide)
+        tree = Copy(Path(folder))  # work may go on in the tree meanwhile
+        trial = Trial(tree, wide=wide)
         for file in files_of(only):
-            text = (ROOT / file).read_text(encoding="utf-8")
+            text = (tree.root / file).read_text(encoding="utf-8")
             here = [trial.try_one(file, fault) for fault in chosen(text, sample, rng)]
             tried += here
             seen = sum(one.outcome != UNNOTICED for one in here)

@@ -42,7 +42,7 @@ INDEX = "index.html"  # of the pages of several takes
 Renderer = Callable[[Take, PageParts | None], str | bytes]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Format:
     """How a take becomes a file: the ending of its name, what it is for, and its renderer."""
 
@@ -59,67 +59,37 @@ def _page(take: Take, parts: PageParts | None) -> str:
     return page.render(take, parts.sound.audio, behind, parts.score, parts.beside)
 
 
-FORMATS: dict[str, Format] = {
-    "page": Format(suffix=".html", purpose="study sheet with sound, in any browser", render=_page),
-    "text": Format(
-        suffix=".txt",
-        purpose="the table of the terminal, with the notes of each beat",
-        render=lambda take, _: table.render(take, beats=True),
-    ),
-    "midi": Format(
-        suffix=".mid",
-        purpose="notes, hands and chord markers for a sequencer",
-        render=lambda take, _: midi_file.render(take),
-    ),
-    "musicxml": Format(
-        suffix=".musicxml",
-        purpose="the score for a notation editor",
-        render=lambda take, _: musicxml_file.render(take),
-    ),
-    "score": Format(
-        suffix=".score.html",
-        purpose="the engraved score, to read or print in any browser",
-        render=lambda take, _: score_document.render(take),
-    ),
-    "pdf": Format(
-        suffix=".pdf",
-        purpose='the engraved score on A4, to print (an extra: pip install ".[pdf]" in a clone)',
-        render=lambda take, _: pdf_file.render(take),
-    ),
-    "sheet": Format(
-        suffix=".sheet.pdf",
-        purpose='the study sheet on A4, to print (an extra: pip install ".[pdf]" in a clone)',
-        render=lambda take, _: sheet_file.render(take),
-    ),
-    "grid": Format(
-        suffix=".grid.pdf",
-        purpose="the changes on one sheet of A4, with stacks and cadences "
-        "(an extra: pip install 'stackline[pdf]')",
-        render=lambda take, _: changes_sheet.render(take),
-    ),
-    "json": Format(
-        suffix=".json", purpose="everything, for programs", render=lambda take, _: to_json(take)
-    ),
-    "csv": Format(
-        suffix=".csv",
-        purpose="one row a voicing, for a spreadsheet",
-        render=lambda take, _: csv_file.render(take),
-    ),
-    "lab": Format(
-        suffix=".lab",
-        purpose="chords in Harte syntax, for evaluation",
-        render=lambda take, _: lab_file.render(take),
-    ),
-    "jams": Format(
-        suffix=".jams",
-        purpose="annotations for research tools",
-        render=lambda take, _: jams_file.render(take),
-    ),
-}
+def _alone(render: Callable[[Take], str | bytes]) -> Renderer:
+    """A renderer that asks for nothing but the take."""
+    return lambda take, _: render(take)
+
+
+EXTRA = '(an extra: pip install ".[pdf]" in a clone)'
+FORMATS = {
+    "page": Format(".html", "study sheet with sound, in any browser", _page),
+    "text": Format(".txt", "the table of the terminal, with the notes of each beat",
+                   lambda take, _: table.render(take, beats=True)),
+    "midi": Format(".mid", "notes, hands and chord markers for a sequencer",
+                   _alone(midi_file.render)),
+    "musicxml": Format(".musicxml", "the score for a notation editor",
+                       _alone(musicxml_file.render)),
+    "score": Format(".score.html", "the engraved score, to read or print in any browser",
+                    _alone(score_document.render)),
+    "pdf": Format(".pdf", f"the engraved score on A4, to print {EXTRA}", _alone(pdf_file.render)),
+    "sheet": Format(".sheet.pdf", f"the study sheet on A4, to print {EXTRA}",
+                    _alone(sheet_file.render)),
+    "grid": Format(".grid.pdf", f"the changes on one sheet of A4, with stacks and cadences {EXTRA}",
+                   _alone(changes_sheet.render)),
+    "json": Format(".json", "everything, for programs", _alone(to_json)),
+    "csv": Format(".csv", "one row a voicing, for a spreadsheet", _alone(csv_file.render)),
+    "lab": Format(".lab", "chords in Harte syntax, for evaluation", _alone(lab_file.render)),
+    "jams": Format(".jams", "annotations for research tools", _alone(jams_file.render)),
+}  # fmt: skip
 
 
 # What the page links to where it lies beside it, and what the link says.
-LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)"}
+LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)",
+          "grid": "changes (PDF)"}  # fmt: skip
 
 
 def _check(names: Iterable[str]) -> None:

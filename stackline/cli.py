@@ -68,7 +68,8 @@ def transcribe(
 ) -> None:
     """Hear recordings and write down their voicings.
 
-    TAKE is any sound file, or a video with sound: wav, flac, ogg, mp3, m4a, mp4, webm.
+    TAKE is any sound file, or a video with sound: wav, flac, ogg, mp3, m4a, mp4, webm; or a MIDI
+    file, whose notes are taken as played.
 
     \b
     Example:

@@ -13,6 +13,7 @@ from stackline.listen.attacks.swing_ratio import swing_ratio
 from stackline.listen.ear import Ear, Progress, silent
 from stackline.listen.hearing import Hearing, hear_audio
 from stackline.listen.hearing import hear as hear_file
+from stackline.listen.recording.midi_keys import Keys, is_midi, read_midi
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.notes import BeatGrid, Note
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 Line = Literal["auto", "none"]
 GIVEN_NOTES = "given notes"  # stands for the ear of a take that was not heard
+KEYS = "MIDI keys"  # and of one whose notes a MIDI file holds
 _IN_TUNE = Tuning(offset_cents=0.0, confidence=0.0)
 
 
@@ -43,7 +45,8 @@ def transcribe(
 ) -> Take:
     """Hear a recording and read its voicings.
 
-    path: any sound or video file. ear: a name of `EARS`, or an ear.
+    path: any sound or video file, or a MIDI file, whose notes are taken as played. ear: a name of
+    `EARS`, or an ear.
     changes: the chords of the tune, if known: text such as "Dm9 | G13(b9) | C6/9", or what
     `parse_changes` makes of it. hints: what is known of its time (tempo in beats a minute, beats
     in a bar, first beat in seconds, clicks counted before it); without them all is heard or left
@@ -56,9 +59,12 @@ def transcribe(
     Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
     for a file that cannot be read or a hint out of range.
     """
-    heard = hear_file(
-        Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
-    )
+    if is_midi(Path(path)):
+        heard = _from_keys(read_midi(Path(path)), hints)
+    else:
+        heard = hear_file(
+            Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
+        )
     if remark is not None:
         for sentence in heard.remarks:
             remark(sentence)
@@ -123,6 +129,22 @@ def read_notes(
         swing_ratio=swing_ratio(attacks, grid),
     )
     return _take(heard, changes, line)
+
+
+def _from_keys(keys: Keys, hints: TimeHints) -> Hearing:
+    """What a MIDI file holds, with its own beats unless the player says something of them."""
+    attacks = find_attacks(keys.notes)
+    own = keys.grid if hints == NO_HINTS else None
+    grid = find_beats(attacks, hints=hints) if own is None else own
+    return Hearing(
+        source=keys.source,
+        ear=KEYS,
+        tuning=_IN_TUNE,
+        grid=grid,
+        notes=keys.notes,
+        attacks=with_positions(attacks, grid),
+        swing_ratio=swing_ratio(attacks, grid),
+    )
 
 
 def _ear(ear: "str | Ear") -> Ear:

@@ -25,7 +25,7 @@ from stackline.shared.take import Take
 LEGEND = (
     "Square: guide tone (3, 7). Round and filled: tension (9, 11, 13). Outline: root, 5, 6. "
     "Dashed: held from before. Triangle: top line. Between keyboards, thick: common tone; "
-    "broken: guide-tone line."
+    "broken: guide-tone line; thick and broken: did not land."
 )
 MOST_PLACES = 12  # listed beside a voicing that is struck again and again
 

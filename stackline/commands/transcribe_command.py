@@ -76,13 +76,15 @@ def _refuse_clashes(order: Order) -> None:
 
     Names are compared without their capitals: on many disks they are one.
     """
-    from stackline.report.outputs import FORMATS, INDEX, stem_of
+    from stackline.report.outputs import FORMATS, INDEX, output_path, stem_of
 
     taken: dict[str, Path] = {}
     if len(order.recordings) > 1 and "page" in order.formats:
         taken[INDEX] = Path(INDEX)
     for path in order.recordings:
         for name in order.formats:
+            if output_path(path.name, order.folder, name).resolve() == path.resolve():
+                raise Complaint(f"{path} would be overwritten; name another folder with -o")
             output = f"{stem_of(path.name)}{FORMATS[name].suffix}".casefold()
             other = taken.setdefault(output, path)
             if other is not path:
@@ -128,9 +130,11 @@ def _one(path: Path, order: Order) -> Take:
 
 def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMaking | None"]:
     """The page, of which the sound is made while the recording is heard; None without one."""
+    from stackline.listen.recording.midi_keys import is_midi
     from stackline.report.page.page_worker import PageInTheMaking
 
-    return PageInTheMaking(path) if "page" in order.formats else nullcontext()
+    makes_sound = "page" in order.formats and not is_midi(path)
+    return PageInTheMaking(path) if makes_sound else nullcontext()
 
 
 def _show(take: Take, order: Order) -> None:

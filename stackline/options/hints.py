@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 METERS = range(2, 8)
 LARGEST_TEXT = 2**20  # bytes: a song book of changes is smaller
+SCORES = (".musicxml", ".mxl", ".xml")
 
 
 def read_tempo(tempo_bpm: float | None) -> float | None:
@@ -79,10 +80,31 @@ def read_changes(text_or_file: str | None) -> "Changes | None":
     from stackline.theory.sheet.changes_text import parse_changes
 
     is_file = _names_a_file(text_or_file)
+    if is_file and Path(text_or_file).suffix.lower() in SCORES:
+        return _of_score(Path(text_or_file))
     changes = parse_changes(read_chords(Path(text_or_file)) if is_file else text_or_file)
     for remark in changes.remarks:
         click.echo(f"changes: {remark}", err=True)
     return changes
+
+
+def _of_score(path: Path) -> "Changes":
+    """The chords over a score's bars."""
+    from stackline.theory.sheet.score_changes import LARGEST, changes_of_score
+
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except OSError as error:
+        raise Complaint(
+            f"--changes {path}: cannot be read ({error.strerror}); name a MusicXML or text file"
+        ) from error
+    if len(data) > LARGEST:
+        raise Complaint(f"--changes {path}: is larger than {LARGEST // 2**20} MB")
+    try:
+        return changes_of_score(data)
+    except Complaint as complaint:
+        raise Complaint(f"--changes {path}: {complaint}") from complaint
 
 
 def read_chords(path: Path) -> str:
@@ -102,6 +124,6 @@ def _names_a_file(text: str) -> bool:
         return False
     path = Path(text)
     try:
-        return path.exists() or path.suffix.lower() in {".txt", ".chords", ".changes"}
+        return path.exists() or path.suffix.lower() in {".txt", ".chords", ".changes", *SCORES}
     except OSError:
         return False

@@ -4,10 +4,12 @@ import json
 import re
 import sys
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 import typst
 
+from stackline.report.contents.keyboard_picture import LineKind
 from stackline.report.contents.page_tables import rate_rows
 from stackline.report.html import asset
 from stackline.report.printed import sheet_file, typesetting
@@ -163,3 +165,9 @@ def test_templates_take_words_from_data_alone() -> None:
     data = sheet_file.sheet_data(empty_take()) | {"boxes": False, "title": "other"}
     made = typst.compile(source.encode(), sys_inputs={"data": json.dumps(data)})
     assert "other" in printed_text(read(made))
+
+
+def test_every_kind_of_line_has_a_look_on_paper() -> None:
+    """A voice of a kind that the template does not know would stop the whole sheet."""
+    looks = asset("sheet.typ").partition("#let looks = (")[2].partition("\n)\n")[0]
+    assert set(re.findall(r"^  (\w+):", looks, re.MULTILINE)) == set(get_args(LineKind))

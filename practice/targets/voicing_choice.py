@@ -84,13 +84,13 @@ def _plain_stack(chord: TargetChord) -> tuple[str, ...]:
 
 
 def _plainer(chord: TargetChord) -> tuple[Shape, ...]:
-    """Shapes of the same family that hold all guide tones and nothing outside the chord."""
+    """Shapes that hold what the symbol asks for, and nothing outside the chord."""
     has = {pitch_class(degree) for degree in chord.row.degrees}
-    guides = {pitch_class(degree) for degree in chord.guide_tones}
+    asked = {pitch_class(degree) for degree in chord.needed}
     return tuple(
         shape
         for shape in shapes()
-        if guides <= {step % 12 for step in shape.semitones} <= has
+        if asked <= {step % 12 for step in shape.semitones} <= has
         and set(shape.degrees) <= set(chord.row.degrees)
     )
 

@@ -48,9 +48,10 @@ def transcribe(
     path: any sound or video file, or a MIDI file, whose notes are taken as played. ear: a name of
     `EARS`, or an ear.
     changes: the chords of the tune, if known: text such as "Dm9 | G13(b9) | C6/9", or what
-    `parse_changes` makes of it. hints: what is known of its time (tempo in beats a minute, beats
-    in a bar, first beat in seconds, clicks counted before it); without them all is heard or left
-    open. expected_a_hz: what A is near, where the instrument stands a quarter tone or more off.
+    `parse_changes` makes of it; a meter written in them is a hint. hints: what is known of its time
+    (tempo in beats a minute, beats in a bar, first beat in seconds, clicks counted before it);
+    without them all is heard or left open. expected_a_hz: what A is near, where the instrument
+    stands a quarter tone or more off.
     line: "auto" keeps a line that is played over the comping out of the voicings; with "none" every
     note is of the comping.
     progress: called with a stage in words and a fraction of it, 0 to 1. remark: called with a
@@ -59,16 +60,18 @@ def transcribe(
     Returns a take; one without attacks if nothing was heard. Raises Complaint, with one sentence,
     for a file that cannot be read or a hint out of range.
     """
+    form = _form(changes)
     if is_midi(Path(path)):
-        heard = _from_keys(read_midi(Path(path)), hints)
+        heard = _from_keys(read_midi(Path(path)), hints, form)
     else:
         heard = hear_file(
-            Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
-        )
+            Path(path), ear=_ear(ear), hints=_metered(hints, form), expected_a_hz=expected_a_hz,
+            progress=progress,
+        )  # fmt: skip
     if remark is not None:
         for sentence in heard.remarks:
             remark(sentence)
-    return _take(heard, changes, line)
+    return _take(heard, form, line)
 
 
 def hear(
@@ -91,12 +94,13 @@ def hear(
     """
     from stackline.listen.recording.samples import from_samples
 
-    listener = _ear(ear)
+    listener, form = _ear(ear), _form(changes)
     audio = from_samples(samples, sample_rate_hz, to_hz=listener.sample_rate_hz, name=name)
     heard = hear_audio(
-        audio, ear=listener, hints=hints, expected_a_hz=expected_a_hz, progress=progress
-    )
-    return _take(heard, changes, line)
+        audio, ear=listener, hints=_metered(hints, form), expected_a_hz=expected_a_hz,
+        progress=progress,
+    )  # fmt: skip
+    return _take(heard, form, line)
 
 
 def read_notes(
@@ -116,8 +120,8 @@ def read_notes(
     of range.
     """
     played = tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
-    attacks = find_attacks(played)
-    grid = find_beats(attacks, hints=hints) if beats is None else beats
+    attacks, form = find_attacks(played), _form(changes)
+    grid = find_beats(attacks, hints=_metered(hints, form)) if beats is None else beats
     end_s = max((note.offset_s for note in played), default=0.0)
     heard = Hearing(
         source=Source(name=name, duration_s=end_s, sha256=_digest(played)),
@@ -128,14 +132,14 @@ def read_notes(
         attacks=with_positions(attacks, grid),
         swing_ratio=swing_ratio(attacks, grid),
     )
-    return _take(heard, changes, line)
+    return _take(heard, form, line)
 
 
-def _from_keys(keys: Keys, hints: TimeHints) -> Hearing:
+def _from_keys(keys: Keys, hints: TimeHints, form: "Changes | None") -> Hearing:
     """What a MIDI file holds, with its own beats unless the player says something of them."""
     attacks = find_attacks(keys.notes)
     own = keys.grid if hints == NO_HINTS else None
-    grid = find_beats(attacks, hints=hints) if own is None else own
+    grid = find_beats(attacks, hints=_metered(hints, form)) if own is None else own
     return Hearing(
         source=keys.source,
         ear=KEYS,
@@ -158,16 +162,28 @@ def _digest(notes: tuple[Note, ...]) -> str:
     return hashlib.sha256(repr(notes).encode("utf-8")).hexdigest()
 
 
-def _take(heard: Hearing, changes: "Changes | str | None", line: Line) -> Take:
+def _form(changes: "Changes | str | None") -> "Changes | None":
+    """The changes, read if they are text: before anything is heard, since they may be faulty."""
+    if not isinstance(changes, str):
+        return changes
+    from stackline.theory.sheet.changes_text import parse_changes
+
+    return parse_changes(changes)
+
+
+def _metered(hints: TimeHints, form: "Changes | None") -> TimeHints:
+    """The hints, with the meter that the changes are written in where none was given."""
+    if form is None or form.beats_per_bar is None or hints.beats_per_bar is not None:
+        return hints
+    return replace(hints, beats_per_bar=form.beats_per_bar)
+
+
+def _take(heard: Hearing, changes: "Changes | None", line: Line) -> Take:
     """What was heard, read."""
     if line == "auto" and not any(note.line for note in heard.notes):
         notes = with_line(heard.notes)
         attacks = with_positions(find_attacks(notes), heard.grid)
         heard = replace(heard, notes=notes, attacks=attacks)
-    if isinstance(changes, str):
-        from stackline.theory.sheet.changes_text import parse_changes
-
-        changes = parse_changes(changes)
     reading = read(heard.attacks, heard.grid, changes=changes, end_s=heard.source.duration_s)
     return Take(
         source=heard.source,

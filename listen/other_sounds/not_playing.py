@@ -9,7 +9,8 @@ belong to the recording and make no span.
 A talker's vowels are sometimes taken for notes: lone ones, short, and not quite sure (made
 lessons, `lessons`, train split: 9 of 10 false attacks, against 3 of 27 lone notes and
 none of 215 chords that were struck under talk). Such attacks are taken out inside a span. All
-others stay, less certain than they would be in silence, by as much as made them honest there.
+others stay, less certain than they would be in silence, by as much as made them honest there,
+and the time in which they are struck and ring belongs to no span.
 
 Units: seconds; chances 0..1.
 """
@@ -36,6 +37,7 @@ _NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}
 _CHANGE = 4.0  # log odds that a change of answer must be worth
 _BRIDGE_S = 1.2  # pauses of a talker shorter than this are bridged
 _SHORTEST_S = 0.7
+_RINGS_S = 2.0  # of a chord under talk that still counts as playing (ours)
 _VOWEL_S, _VOWEL_AT_MOST = 0.25, 0.98  # a lone note that is shorter and no surer is a vowel
 _FAINT_NOTE, _FAINT_CHORD = 0.8, 0.6  # confidence below which an attack is not believed
 _LESS_SURE = 0.5  # log odds by which notes struck under other sounds are less certain
@@ -57,12 +59,32 @@ def sort_out(audio: Audio, notes: Sequence[Note]) -> tuple[tuple[Note, ...], tup
     if not spans:
         return tuple(notes), ()
     kept: list[Note] = []
+    played: list[Attack] = []
     for attack in find_attacks(notes):
         if not any(span.start_s <= attack.onset_s < span.end_s for span in spans):
             kept += attack.struck
         elif not _is_vowel(attack):
             kept += [_doubted(note) for note in attack.struck]
-    return tuple(sorted(kept, key=lambda note: (note.onset_s, note.midi))), spans
+            played.append(attack)
+    kept.sort(key=lambda note: (note.onset_s, note.midi))
+    return tuple(kept), _without_playing(spans, played)
+
+
+def _without_playing(spans: Sequence[Span], played: Sequence[Attack]) -> tuple[Span, ...]:
+    """What is left of spans once the time in which their chords are struck and ring is taken out.
+
+    Talk over playing is playing. played: the attacks inside the spans that stay, in order.
+    """
+    left = []
+    for span in spans:
+        start_s = span.start_s
+        for attack in played:
+            if not span.start_s <= attack.onset_s < span.end_s:
+                continue
+            left.append(replace(span, start_s=start_s, end_s=max(start_s, attack.onset_s)))
+            start_s = max(start_s, min(attack.offset_s, attack.onset_s + _RINGS_S, span.end_s))
+        left.append(replace(span, start_s=start_s))
+    return tuple(one for one in left if one.end_s - one.start_s >= _SHORTEST_S)
 
 
 def _is_vowel(attack: Attack) -> bool:

@@ -39,7 +39,7 @@ def first_pairs(before: Voicing, after: Voicing) -> tuple[tuple[int, int], ...]:
         for tone in before.tones:
             targets = [tone.midi + shift for shift in due.get(degree, ())]
             to = next((one for one in targets if one in after.pitches), None)
-            if str(tone.degree) == degree and to is not None and _fits(tone.midi, to, found):
+            if str(tone.degree) == degree and to is not None and _is_free(tone.midi, to, found):
                 found.append((tone.midi, to))
     return tuple(sorted(found))
 
@@ -49,7 +49,7 @@ def _due(before: Voicing, after: Voicing) -> Shifts:
     return shifts_due(now, then, root_step(before, after))
 
 
-def _fits(start: int, end: int, pairs: Sequence[tuple[int, int]]) -> bool:
+def _is_free(start: int, end: int, pairs: Sequence[tuple[int, int]]) -> bool:
     """Whether a pair shares no note with the others, and crosses none."""
     return all((start - a) * (end - b) > 0 for a, b in pairs)
 

@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from stackline.shared.harmony import Parallel, ParallelKind, Voicing
 
-FEWEST = 3
-SLIP_BEATS = 2.0
+FEWEST = 3  # notes (ours)
+SLIP_BEATS = 2.0  # how long a stack may stay away (ours)
 
 
 def constant_shift(before: Sequence[int], after: Sequence[int]) -> int | None:
@@ -75,8 +75,8 @@ def _side_slips(
     for i, shift in enumerate(shifts):
         if shift not in (1, -1):
             continue
-        if _back_within(voicings, shifts, i, beat_s) is not None:
-            back = _back_within(voicings, shifts, i, beat_s) or i
+        back = _back_within(voicings, shifts, i, beat_s)
+        if back is not None:
             slips |= set(range(i, back + 1))
         elif i + 1 < len(shifts) and shifts[i + 1] == shift and not _own(voicings[i + 1]):
             slips |= {i, i + 1}

@@ -71,6 +71,20 @@ def test_talk_after_the_chords_is_found(piano: np.ndarray, level_db: float) -> N
     assert all(note.onset_s < 30.0 for note in kept)
 
 
+@needs_speech
+@pytest.mark.parametrize("level_db", [-12.0, 0.0])
+def test_talk_over_the_playing_is_playing(piano: np.ndarray, level_db: float) -> None:
+    """No chord that is kept begins inside a span, however loud the talk."""
+    talk = speech(np.random.default_rng(3), len(piano), RATE)[: len(piano)]
+    sound = conditions.mixed(piano, talk, level_db=level_db)
+    kept, spans = sort_out(_audio(sound), _heard(sound))
+    attacks = find_attacks(kept)
+    assert len(attacks) > 10
+    for attack in attacks:
+        assert not [one for one in spans if one.start_s <= attack.onset_s < one.end_s]
+    assert all(one.end_s - one.start_s >= 0.7 for one in spans)
+
+
 @pytest.mark.parametrize(
     ("make", "kind"), [(conditions.applause, "applause"), (conditions.hiss, "not playing")]
 )

@@ -1,8 +1,8 @@
 """Whether a form is laid right under anticipated comping: ``python -m bench.harmony.laid``.
 
 Real changes (fixtures/changes: odd tunes choose, even ones are quoted) and practised forms of
-`fixtures.played.real_practice`, 32 bars at the most, two choruses, dressed by
-`fixtures.played.dressing`. A third of the chords are struck half a beat early (swung at times),
+`fixtures.forms.real_practice`, 32 bars at the most, two choruses, dressed by
+`fixtures.forms.dressing`. A third of the chords are struck half a beat early (swung at times),
 some late or not at all, long ones again; "in patterns" each bar is struck as in
 `fixtures.played.takes`, which another pen wrote. Times are human. The grid is the player's own
 pulse with the right first beat; as controls it is a heard one whose bars are counted from the wrong
@@ -25,8 +25,8 @@ from pathlib import Path
 import click
 
 from bench.scoring.provenance import provenance
-from fixtures.played.dressing import chords_of, dressed
-from fixtures.played.real_practice import CHOOSING, QUOTED
+from fixtures.forms.dressing import chords_of, dressed
+from fixtures.forms.real_practice import CHOOSING, QUOTED
 from fixtures.played.takes import RHYTHMS
 from stackline.shared.files import write_text
 from stackline.shared.harmony import ChordSymbol

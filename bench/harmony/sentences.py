@@ -22,7 +22,7 @@ from bench.harmony.move_sentences import check_motion
 from bench.harmony.pitch_facts import Stack
 from bench.harmony.voicing_sentences import check_voicing
 from bench.scoring.provenance import provenance
-from fixtures.played.progressions import generated, voiced
+from fixtures.forms.progressions import generated, voiced
 from stackline.shared.files import write_text
 from stackline.shared.harmony import ChordSpan, Motion, Voicing
 from stackline.shared.notes import Attack, Note

@@ -1,7 +1,7 @@
 """Names on changes as they are practised, and on real changes.
 
-Run ``python -m bench.naming.dressed_names``. Forms of `fixtures.played.real_practice` and the real
-changes of fixtures/changes, each dressed in the ways of `fixtures.played.dressing`; truth notes, no
+Run ``python -m bench.naming.dressed_names``. Forms of `fixtures.forms.real_practice` and the real
+changes of fixtures/changes, each dressed in the ways of `fixtures.forms.dressing`; truth notes, no
 bass beside the voicings. Right means root and family of the truth. "Sure" is said with 0.9 and
 more. Error of calibration: the mean distance between what is said and what is right, over ten bins
 of what is said, weighed by their size.
@@ -22,8 +22,8 @@ import click
 import numpy as np
 
 from bench.scoring.provenance import provenance
-from fixtures.played.dressing import MIXED, WAYS, Dressed, chords_of, dressed
-from fixtures.played.real_practice import CHOOSING, QUOTED
+from fixtures.forms.dressing import MIXED, WAYS, Dressed, chords_of, dressed
+from fixtures.forms.real_practice import CHOOSING, QUOTED
 from stackline.shared.files import write_text
 from stackline.shared.notes import Attack, Note
 from stackline.theory.chords.qualities import FAMILIES

@@ -1,7 +1,7 @@
 """How often the labeller is right on generated progressions, and its controls: no bass.
 
 Run ``python -m bench.naming.labels`` (``--quick`` for a look). Everything is played by
-`fixtures.played.progressions` from the seeds below, with shapes that the labeller knows; figures
+`fixtures.forms.progressions` from the seeds below, with shapes that the labeller knows; figures
 on another pen's voicings and on real changes are those of `bench.naming.dressed_names`. Nothing is
 fitted to any of these.
 
@@ -27,7 +27,7 @@ from pathlib import Path
 
 import numpy as np
 
-from fixtures.played.progressions import FORMS, Played, form, generated, guide_tone_shells, voiced
+from fixtures.forms.progressions import FORMS, Played, form, generated, guide_tone_shells, voiced
 from stackline.shared.files import write_text
 from stackline.shared.harmony import ChordSymbol
 from stackline.shared.notes import Attack, BeatGrid, Note

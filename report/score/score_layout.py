@@ -6,18 +6,18 @@ grid, and in passages out of time, every attack is a slot without a bar line. Wh
 is decided in `score_time` (places), `score_lines` (staves and ends), `note_values`,
 `score_spelling` and `score_marks`.
 
-A staff takes the other clef for the bars in which its notes would stand on ledger lines
-(their mean pitch says so), and keeps it until they leave that region.
+Clefs are decided in `score_clefs`: a staff keeps its clef for a passage.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from stackline.report.score.score_clefs import staff_clefs
 from stackline.report.score.score_items import Draft, drafts, segments, touching
 from stackline.report.score.score_lines import Span, Voice, spans
 from stackline.report.score.score_marks import stack_marks, symbol_marks
-from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
+from stackline.report.score.score_model import LEFT, RIGHT, Bar, Head, Item, Line, Score
 from stackline.report.score.score_spelling import Names, Signs, Spelled, signatures
 from stackline.report.score.score_time import BarSpan, ScoreTime, bar_at, score_time
 from stackline.report.words.marks import one_line
@@ -27,12 +27,9 @@ from stackline.shared.units import clock
 
 ROLLED_S = 0.09  # struck over a longer time than this, a chord is written as rolled
 ANTICIPATION = Fraction(1, 2)  # struck so near before a bar, a chord belongs to that bar
-TO_TREBLE, BACK_TO_BASS = 63, 60  # mean pitch of the left hand's bar at which its clef changes
-TO_BASS, BACK_TO_TREBLE = 52, 57  # and of the right hand's
 VOICES: tuple[Voice, ...] = ("main", "line", "touched")
 
 Part = tuple[int, Voice]
-Clefs = tuple[ClefSign, ClefSign]
 
 
 def lay_out(take: Take) -> Score:
@@ -71,9 +68,9 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
     symbols = symbol_marks(take.voicings, starts, bars)
     stacks = stack_marks(take.voicings, starts, bars)
     words = dict(_words(time))
-    clefs: Clefs = ("treble", "bass")
-    for bar, made in _drafted(notes, bars):
-        clefs = _clefs(clefs, made, notes)
+    drafted = list(_drafted(notes, bars))
+    means = [_means(made, notes) for _, made in drafted]
+    for (bar, made), clefs in zip(drafted, staff_clefs(means), strict=True):
         yield Bar(
             number=bar.number,
             beats=bar.beats,
@@ -143,8 +140,10 @@ def _drafted(
         )  # fmt: skip
 
 
-def _clefs(before: Clefs, made: Mapping[Part, list[Draft]], notes: Sequence[Span]) -> Clefs:
-    """The clefs of a bar, given those of the bar before."""
+def _means(
+    made: Mapping[Part, list[Draft]], notes: Sequence[Span]
+) -> tuple[float | None, float | None]:
+    """The mean pitch of each staff in a bar, right hand first; None where nothing sounds."""
 
     def mean(staff: int) -> float | None:
         pitches = [
@@ -154,17 +153,7 @@ def _clefs(before: Clefs, made: Mapping[Part, list[Draft]], notes: Sequence[Span
         ]  # fmt: skip
         return sum(pitches) / len(pitches) if pitches else None
 
-    return (
-        _clef(before[0], mean(RIGHT), TO_BASS, BACK_TO_TREBLE),
-        _clef(before[1], mean(LEFT), BACK_TO_BASS, TO_TREBLE),
-    )
-
-
-def _clef(before: ClefSign, mean: float | None, low: int, high: int) -> ClefSign:
-    """Bass below `low`, treble above `high`, in between as before."""
-    if mean is None or low <= mean <= high:
-        return before
-    return "bass" if mean < low else "treble"
+    return mean(RIGHT), mean(LEFT)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,6 +4,7 @@ Rules (ours; common practice where nothing is said):
 
 * A note stays on the staff of the hand that struck it. Notes without a reading (a root
   touched alone, a melody note) go to the left hand below middle C, else to the right.
+* The last chord of a hand ends at the bar line that it outlasts by a beat or less.
 * Notes struck together end together: at the middle one of their ends, to the nearest half
   beat (the edge of a triplet beat beside thirds), and each hand's at the latest where that
   hand strikes next. A note that a later voicing counts as held sounds on into it, and
@@ -162,7 +163,13 @@ class _Ends:
         limit = min((one for one in limits if one is not None), default=None)
         if limit is not None and (end > limit or abs(limit - raw) <= abs(end - raw)):
             return limit
-        return end
+        return end if limit is not None else self._last(start, end)
+
+    def _last(self, start: Fraction, end: Fraction) -> Fraction:
+        """The end of a hand's last chord: at a bar line that it outlasts by a beat at most."""
+        bars = self._time.bars_until(end)
+        line = max((one.start for one in bars if start < one.start < end), default=end)
+        return Fraction(line) if end - line <= 1 else end
 
     def _next(self, start: Fraction, staff: int, voiced: bool) -> Fraction | None:
         """The hand's next strike; a touch does not end a chord, but a chord ends a touch."""

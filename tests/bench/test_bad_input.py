@@ -1,14 +1,14 @@
-"""A sample of `bench.bad_input` and `bench.kills`: a thousand inputs, two hundred kills."""
+"""A sample of the bad inputs and of the kills; the benches run a thousand and two hundred."""
 
 import os
 from pathlib import Path
 
 import pytest
 
-from bench.bad_input import KINDS, cases, outcomes, rows, table
-from bench.kills import kills
+from bench.spoiled.bad_input import KINDS, cases, outcomes, rows, table
 from bench.spoiled.case import Case
 from bench.spoiled.judge import FAULTS, judge
+from bench.spoiled.kills import kills
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="runs commands in forks")
 OTHER_SEED = 7  # not that of the figures

@@ -18,8 +18,8 @@ from bench.naming.dressed_names import (
     rows_of,
     tune_takes,
 )
-from fixtures.played.dressing import WAYS, chords_of, dressed
-from fixtures.played.real_practice import CHOOSING, QUOTED
+from fixtures.forms.dressing import WAYS, chords_of, dressed
+from fixtures.forms.real_practice import CHOOSING, QUOTED
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import quality
 from tests.support.places import ROOT

@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from bench.noticing.fault_kinds import faults_in
-from bench.noticing.faults import chosen, mirrored
+from bench.small_faults.fault_kinds import faults_in
+from bench.small_faults.faults import chosen, mirrored
 
 SOURCE = '''"""A docstring with 3 numbers < 4."""
 

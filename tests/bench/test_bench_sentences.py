@@ -42,6 +42,13 @@ def test_sentences_on_a_voicing(sentence, false):
     assert len(check_voicing(sentence, stack("Dm9", 53, 57, 60, 64))) == false
 
 
+def test_a_width_said_twice_is_found():
+    """Four-way close is close."""
+    close = stack("C7", 60, 64, 67, 70)
+    assert check_voicing("Dominant 7th as four-way close.", close) == []
+    assert len(check_voicing("Dominant 7th as four-way close, close.", close)) == 1
+
+
 @pytest.mark.parametrize(
     ("sentence", "false"),
     [

@@ -14,7 +14,10 @@ PRODUCT = ("shared", "listen", "theory", "report", "practice", "stackline")
 BESIDE = ("bench", "tests", "fixtures", "training", "scripts")
 OWN = {*PRODUCT, *BESIDE}
 TOOLS = {"ruff", "mypy"}  # called, not imported
-MODULES = {"mir-eval": "mir_eval"}  # where the name of the module is another
+MODULES = {
+    "mir-eval": "mir_eval",
+    "pretty-midi": "pretty_midi",
+}  # where the name of the module is another
 UNLISTED = {"torch", "triton", "basic_pitch", "mingus"}  # asked for where they are used
 
 

@@ -9,9 +9,9 @@ from functools import cache
 
 import pytest
 
-from bench.scoring.symbol_scoring import Counted, review_notes, score_free, score_ways
+from bench.practising.check_symbols import Counted, review_notes, score_free, score_ways
 from fixtures.played.practised import PractisedTake, make_practised
-from fixtures.symbols.symbol_takes import make_ways
+from fixtures.played.symbol_takes import make_ways
 from stackline.practice.review.review_records import Review
 
 NEAR_S = 0.25

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.check import Tallied, review_truth, score
+from bench.practising.check import Tallied, review_truth, score
 from fixtures.played.practised import make_practised
 from stackline.cli import commands
 from stackline.listen.attacks.attacks import find_attacks

@@ -195,3 +195,12 @@ def test_a_broken_name_does_not_move_a_note() -> None:
     wrong = tuple(replace(tone, name="H9") for tone in voicing.tones)
     take = replace(take, voicings=(replace(voicing, tones=wrong), *take.voicings[1:]))
     check_laws(take)
+
+
+def test_a_last_chord_that_rings_a_little_over_ends_at_the_bar_line() -> None:
+    """No tail bar of a tied eighth; one that rings on for long has its bars."""
+    chord = (53, 57, 60, 64)
+    over = take_of(struck(chord, Fraction(0), 4.6), grid_of(8))
+    assert [bar.number for bar in lay_out(over).bars] == [1]
+    long = take_of(struck(chord, Fraction(0), 7.0), grid_of(8))
+    assert [bar.number for bar in lay_out(long).bars] == [1, 2]

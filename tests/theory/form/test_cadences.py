@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from fixtures.played.progressions import form, voiced
+from fixtures.forms.progressions import form, voiced
 from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.keys import Key
 from stackline.theory.form.cadences import cadences, roman

@@ -17,7 +17,7 @@ from bench.naming.labels import (
     shuffled,
     steps_of,
 )
-from fixtures.played.progressions import guide_tone_shells, voiced
+from fixtures.forms.progressions import guide_tone_shells, voiced
 from stackline.theory.labelling.context import change_weights, decode
 from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.likelihood import COLOURS, ROLES

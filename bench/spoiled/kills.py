@@ -1,4 +1,4 @@
-"""Two hundred kills, as by a power cut's nearest kin: ``python -m bench.kills``.
+"""Two hundred kills, as by a power cut's nearest kin: ``python -m bench.spoiled.kills``.
 
 A process adds takes to a library, or writes outputs one after another, and says of each when it is
 done; it is killed (SIGKILL) at a random moment. What was said to be done must be there, whole, and
@@ -31,7 +31,7 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
 from stackline.shared.take import Take
 
-RESULTS = Path(__file__).parent / "results" / "kills.json"
+RESULTS = Path(__file__).parents[1] / "results" / "kills.json"
 LATEST_S = 0.4  # after the first thing that was said to be done
 OUTPUT = "take.json"
 Work = Callable[[Path, int], None]

@@ -1,4 +1,4 @@
-"""A thousand bad inputs: ``python -m bench.bad_input``.
+"""A thousand bad inputs: ``python -m bench.spoiled.bad_input``.
 
 Made from seeds: broken takes as JSON, spoiled recordings, odd headers, changes, targets, options,
 outputs and damaged libraries (`bench.spoiled`). Each is run as the command would be, in a forked
@@ -30,7 +30,7 @@ from bench.spoiled.sound_things import sound_take
 from bench.spoiled.words import odd_changes, odd_options, odd_target_file
 from stackline.shared.files import write_text
 
-RESULTS = Path(__file__).parent / "results" / "bad_input.json"
+RESULTS = Path(__file__).parents[1] / "results" / "bad_input.json"
 KINDS = {
     "broken JSON takes": (200, broken_take),
     "spoiled recordings": (250, spoiled_recording),

@@ -1,4 +1,4 @@
-"""How well practice is reviewed: ``python -m bench.check --seeds dev``.
+"""How well practice is reviewed: ``python -m bench.practising.check --seeds dev``.
 
 Made practice takes with planted faults (`fixtures.played.practised`) are reviewed from their truth
 notes, and with ``--ear`` also from sound through an ear. Scored are:
@@ -11,7 +11,7 @@ notes, and with ``--ear`` also from sound through an ear. Scored are:
              are shown with a question mark and count against nobody
 
 Symbols as targets, hesitations and passes invented in free comping are scored by
-`bench.scoring.symbol_scoring` in the same run.
+`bench.practising.check_symbols` in the same run.
 
 Settle choices on ``--seeds train``; figures are quoted on ``dev``, whose seeds and
 instruments nothing was settled on.
@@ -29,7 +29,7 @@ from typing import TYPE_CHECKING, Any
 import click
 import numpy as np
 
-from bench.scoring import symbol_scoring
+from bench.practising import check_symbols
 from bench.scoring.pooled import Rate
 from bench.scoring.provenance import provenance
 from fixtures.played.practised import PractisedTake, TruePass, make_practised
@@ -44,7 +44,7 @@ from stackline.shared.notes import Note
 if TYPE_CHECKING:
     from fixtures.sounded.bank import Bank
 
-RESULTS = Path(__file__).parent / "results"
+RESULTS = Path(__file__).parents[1] / "results"
 # Dev seeds that were looked at and led to a change are spent: 80_000 (the usual pace became
 # a lower quartile) and 90_000 (doublings that an ear can hardly tell became doubts).
 FIRST_SEED = {"train": 30_000, "dev": 100_000}
@@ -278,7 +278,7 @@ def main(
 ) -> None:
     """Score reviewing on made practice takes.
 
-    Example: python -m bench.check --seeds dev --ear piano --bank ~/notes
+    Example: python -m bench.practising.check --seeds dev --ear piano --bank ~/notes
     """
     first = FIRST_SEED[seeds]
     started = time.perf_counter()
@@ -286,7 +286,7 @@ def main(
     results = {"truth notes": run(many, review_truth)}
     seconds = {"truth notes": time.perf_counter() - started}
     results["truth notes, any voicing"] = run(many, review_chords, with_faults=False)
-    symbols = symbol_scoring.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
+    symbols = check_symbols.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
     for ear in ears:
         started = time.perf_counter()
         reviewer = _ear_reviewer(ear, bank, seeds, first)
@@ -296,12 +296,12 @@ def main(
                             "sound_takes": sound_takes, "symbol_takes": symbol_takes,
                             "seconds": seconds}  # fmt: skip
     data = {"made": facts, "results": {name: as_data(one) for name, one in results.items()},
-            "symbols": symbol_scoring.as_data(symbols)}  # fmt: skip
+            "symbols": check_symbols.as_data(symbols)}  # fmt: skip
     path = out or RESULTS / f"check-{seeds}.json"
     text = f"# Reviewing practice, seeds {seeds}, commit {facts['commit']}\n\n" + "\n".join(
         table(one, f"{name} ({one.passes} passes)") for name, one in results.items()
     )
-    text += "\n" + symbol_scoring.table(symbols, "truth notes, chord symbols in many ways")
+    text += "\n" + check_symbols.table(symbols, "truth notes, chord symbols in many ways")
     write_text(path, json.dumps(data, indent=1) + "\n")
     write_text(path.with_suffix(".md"), text)
     click.echo(text)

@@ -1,4 +1,6 @@
-"""How many small faults the tests notice: ``python -m bench.noticing.faults --only PATH``.
+"""How many small faults the tests notice.
+
+``python -m bench.small_faults.faults --only practice/review``.
 
 One fault of `fault_kinds` at a time is put into a copy of the tree, and the tests that mirror
 the file's folder are run on it: first those named after the file, then the folder's, and
@@ -26,12 +28,12 @@ from pathlib import Path
 import click
 import numpy as np
 
-from bench.noticing.fault_kinds import Fault, faults_in
 from bench.scoring.provenance import ROOT, provenance
+from bench.small_faults.fault_kinds import Fault, faults_in
 from stackline.shared.files import write_text
 
 ROOMS = ("theory", "practice", "listen", "shared", "report")
-RESULTS = ROOT / "bench" / "results" / "faults.json"
+RESULTS = Path(__file__).parents[1] / "results" / "faults.json"
 PATIENCE = 6.0  # times as long as without a fault, and
 LEAST_S = 20.0  # at least so long, before tests count as not ending
 LOG = "faults-tests.log"
@@ -242,7 +244,7 @@ def _load_libraries() -> None:
 def main(only: Sequence[str], sample: int, wide: bool, seed: int, out: Path) -> None:
     """Put small faults into a copy of the tree and count those that a test notices.
 
-    Example: python -m bench.noticing.faults --only practice/finding --sample 10
+    Example: python -m bench.small_faults.faults --only practice/finding --sample 10
     """
     _load_libraries()
     rng = np.random.default_rng(seed)

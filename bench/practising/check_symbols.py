@@ -1,6 +1,6 @@
 """How well practice of chord symbols is reviewed: made takes of many ways to play them.
 
-`fixtures.symbols.symbol_takes` plays ten progressions in the ways of `symbol_ways`, takes of seven
+`fixtures.played.symbol_takes` plays ten progressions in the ways of `symbol_ways`, takes of seven
 passes and of one, with notes that contradict a symbol planted in two of five passes. Scored are
 
     clean            passes with nothing against the symbols: found in their key, without a fault
@@ -18,10 +18,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bench.scoring.pooled import Rate
+from fixtures.forms.symbol_ways import PROGRESSIONS, SetName
+from fixtures.played.symbol_takes import WayPass, WayTake, make_ways
 from fixtures.played.takes import FREE, LISTED, make_take
 from fixtures.played.truth import TrueTake
-from fixtures.symbols.symbol_takes import WayPass, WayTake, make_ways
-from fixtures.symbols.symbol_ways import PROGRESSIONS, SetName
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.review_records import PassReview, Review

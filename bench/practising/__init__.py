@@ -1,0 +1,5 @@
+"""How well practice is reviewed.
+
+In: made practice takes with planted faults. Out: passes found, faults named, false alarms. Read
+`check` (written stacks), then `check_symbols` (plain symbols, played in many ways).
+"""

@@ -17,6 +17,7 @@ from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
 from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
+from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
@@ -49,6 +50,7 @@ def commands() -> None:
 @time_options
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
+@spell_option
 @line_option
 @click.option("--formats", default=DEFAULT_FORMATS, show_default=True, metavar="LIST",
               help="What to write, with commas between; listed below.")  # fmt: skip

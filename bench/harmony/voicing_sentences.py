@@ -74,12 +74,12 @@ def _opening(clause: str, stack: Stack) -> bool:
     """``rootless minor 9th, 3rd at the bottom, close, also drop 2``"""
     first, _, others = clause.partition(", also ")
     names = _kinds_in(others) if others else []
+    if re.search(r"close, close$|open, open$", first):
+        return False  # said twice
     width = re.search(r", (close|open)$", first)
     if width and (stack.span < 12) != (width[1] == "close"):
         return False
     first = first[: width.start()] if width else first
-    if first.endswith(" close") and first.count("close") > 1:
-        return False
     return _first_kind(first, stack) and all(_is_kind(name, stack) for name in names)
 
 

@@ -19,7 +19,7 @@ def to_data(drill: Drill) -> dict[str, Any]:
         "answer": drill.answer,
         "keys": [
             {
-                "key": key_name(placed.key),
+                "key": key_name(placed.key, minor=drill.target.minor),
                 "voicings": [
                     {
                         "symbol": one.chord.symbol(placed.key).text,

@@ -56,7 +56,7 @@ def _conductor(drill: Drill) -> Iterable[Timed]:
     yield 0, 0, mido.MetaMessage("set_tempo", tempo=mido.bpm2tempo(drill.tempo_bpm))
     yield 0, 0, mido.MetaMessage("time_signature", numerator=drill.beats_per_bar, denominator=4)
     for place, placed in enumerate(drill.keys):
-        words = f"key of {key_name(placed.key)}"
+        words = f"key of {key_name(placed.key, minor=drill.target.minor)}"
         yield _tick(drill.key_start(place)), 0, mido.MetaMessage("marker", text=words)
     for one in drill.struck():
         symbol = one.chord.symbol(drill.keys[one.key].key).text

@@ -29,7 +29,7 @@ def render(drill: Drill) -> str:
 def _beside(drill: Drill) -> str:
     heads = ["key"] + [f"{one.name()}: {' '.join(one.degrees)}" for one in drill.target.chords]
     rows = [
-        [key_name(placed.key)]
+        [key_name(placed.key, minor=drill.target.minor)]
         + [
             f"{chord.symbol(placed.key).text}  {hands(chord, placed.key, pitches)}"
             for chord, pitches in zip(drill.target.chords, placed.pitches, strict=True)
@@ -43,7 +43,7 @@ def _below(drill: Drill) -> str:
     rows = []
     for placed in drill.keys:
         for i, (chord, pitches) in enumerate(zip(drill.target.chords, placed.pitches, strict=True)):
-            key = key_name(placed.key) if not i else ""
+            key = key_name(placed.key, minor=drill.target.minor) if not i else ""
             symbol = chord.symbol(placed.key).text
             rows.append((key, symbol, " ".join(chord.degrees), hands(chord, placed.key, pitches)))
     return columns(("key", "chord", "stack", "notes"), rows)
@@ -59,7 +59,7 @@ def hands(chord: TargetChord, key: int, pitches: tuple[int, ...]) -> str:
 
 def _cautions(drill: Drill) -> str:
     lines = [
-        f"! {key_name(placed.key)}, {words}"
+        f"! {key_name(placed.key, minor=drill.target.minor)}, {words}"
         for placed in _once(drill.keys)
         for words in placed.cautions
     ]

@@ -93,7 +93,9 @@ class Fault:
 
 @dataclass(frozen=True, kw_only=True)
 class PassReview:
-    """One time through. key: pitch class of the tonic. tempo_bpm: None where unknown.
+    """One time through. key: pitch class of the tonic, of a minor key or a major one.
+
+    tempo_bpm: None where unknown.
 
     doubts: findings that an ear can hardly tell (see `certainty`); no faults.
     """
@@ -107,10 +109,11 @@ class PassReview:
     waits: tuple[Wait, ...]
     faults: tuple[Fault, ...]
     doubts: tuple[Fault, ...]
+    minor: bool = False
 
     @property
     def key_name(self) -> str:
-        return key_name(self.key)
+        return key_name(self.key, minor=self.minor)
 
     @property
     def clean(self) -> bool:
@@ -130,10 +133,11 @@ class FalseStart:
     key: int
     start_s: float
     reached: int
+    minor: bool = False
 
     @property
     def key_name(self) -> str:
-        return key_name(self.key)
+        return key_name(self.key, minor=self.minor)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,10 +151,11 @@ class KeyReview:
     false_starts: int
     landed: Count
     best_bpm: float | None
+    minor: bool = False
 
     @property
     def key_name(self) -> str:
-        return key_name(self.key)
+        return key_name(self.key, minor=self.minor)
 
 
 @dataclass(frozen=True, kw_only=True)

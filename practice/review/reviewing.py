@@ -49,11 +49,13 @@ def review_gestures(played: Sequence[Gesture], target: Target, recording: str) -
     take_timing = timing(finished, target)
     passes = tuple(_review_pass(row, target, take_timing) for row in finished)
     false_starts = tuple(
-        FalseStart(key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1)
+        FalseStart(
+            key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1, minor=target.minor
+        )
         for row in rows
         if not row.finished
     )
-    keys = tuple(_key_review(key, passes, false_starts) for key in CIRCLE)
+    keys = tuple(_key_review(key, target.minor, passes, false_starts) for key in CIRCLE)
     return Review(
         target=target,
         recording=recording,
@@ -99,6 +101,7 @@ def _review_pass(row: Pass, target: Target, take_timing: Timing) -> PassReview:
         waits=timed,
         faults=tuple(one for one in ordered if one.sure > HARD),
         doubts=tuple(one for one in ordered if one.sure <= HARD),
+        minor=target.minor,
     )
 
 
@@ -178,7 +181,7 @@ def _landings(row: Pass, target: Target, played: Sequence[tuple[int, ...]]) -> t
 
 
 def _key_review(
-    key: int, passes: Sequence[PassReview], false_starts: Sequence[FalseStart]
+    key: int, minor: bool, passes: Sequence[PassReview], false_starts: Sequence[FalseStart]
 ) -> KeyReview:
     here = [one for one in passes if one.key == key]
     clean = [one for one in here if one.clean]
@@ -191,6 +194,7 @@ def _key_review(
         false_starts=sum(one.key == key for one in false_starts),
         landed=count_landed([one for each in here for one in each.landings]),
         best_bpm=max(tempos) if tempos else None,
+        minor=minor,
     )
 
 

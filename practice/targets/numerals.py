@@ -3,7 +3,7 @@
 import re
 
 from stackline.shared.complaint import Complaint
-from stackline.theory.chords.spelling import plain_name
+from stackline.theory.chords.keys import tonic_name
 
 _NAMES = ("I", "bII", "II", "bIII", "III", "IV", "#IV", "V", "bVI", "VI", "bVII", "VII")
 _RISING = ("I", "#I", "II", "#II", "III", "IV", "#IV", "V", "#V", "VI", "#VI", "VII")
@@ -17,12 +17,12 @@ def numeral_name(semitones_up: int, *, rising: bool = False) -> str:
     return (_RISING if rising else _NAMES)[semitones_up % 12]
 
 
-def key_name(tonic_pc: int) -> str:
-    """A key by its commonest tonic name (see `stackline.theory.chords.spelling`), but F# for Gb.
+def key_name(tonic_pc: int, *, minor: bool = False) -> str:
+    """A key by its tonic, as every room calls it (`stackline.theory.chords.keys`).
 
-    The twelve keys of this room are tonics, major or minor, and F# reads well as both.
+    minor: where the mode is known; the twelve keys by themselves are called as major ones are.
     """
-    return "F#" if tonic_pc % 12 == 6 else plain_name(tonic_pc)
+    return tonic_name(tonic_pc, minor=minor)
 
 
 def read_key(text: str) -> int:

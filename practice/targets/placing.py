@@ -19,7 +19,7 @@ from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Degree
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
-from stackline.theory.chords.spelling import spell_degree, with_octave
+from stackline.theory.chords.spelling import single_accidental, spell_degree, with_octave
 from stackline.theory.stacks.hands import (
     MOST_HANDS,
     ONE_HAND_NOTES,
@@ -159,7 +159,7 @@ def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[st
     """The notes of a placed stack spelled over their root, with octaves."""
     root = chord.symbol(key).root
     return tuple(
-        with_octave(spell_degree(root, Degree.parse(degree)), pitch)
+        with_octave(single_accidental(spell_degree(root, Degree.parse(degree))), pitch)
         for degree, pitch in zip(chord.degrees, pitches, strict=True)
     )
 

@@ -10,7 +10,8 @@ from stackline.theory.stacks.structures import structures
 def view(target: Target, key: int) -> str:
     """The target as text for the terminal."""
     tempo = f", {target.tempo_bpm:g} beats a minute" if target.tempo_bpm else ""
-    head = f"{target.name}\nin {key_name(key)}{tempo}; source: {target.source}\n\n"
+    name = key_name(key, minor=target.minor)
+    head = f"{target.name}\nin {name}{tempo}; source: {target.source}\n\n"
     if not target.has_stacks:
         rows = [_free_row(chord, key) for chord in target.chords]
         return head + columns(("degree", "chord", "beats", "stack", "needs"), rows)

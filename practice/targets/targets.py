@@ -8,7 +8,7 @@ move least from the voicing before (common practice: smooth voice leading).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -31,6 +31,7 @@ class TargetChord:
     offset: semitones of its root above the tonic, 0..11. quality: key of
     `qualities`. beats: how long it holds. stack: degrees low to high, apostrophes
     kept; empty where any voicing of the chord will do. top: the degree meant on top.
+    in_minor: whether the tonic of its target is minor, for spelling; `Target` sets it.
     """
 
     offset: int
@@ -38,6 +39,7 @@ class TargetChord:
     beats: Fraction = Fraction(4)
     stack: tuple[str, ...] = ()
     top: str | None = None
+    in_minor: bool = False
 
     @property
     def row(self) -> Quality:
@@ -83,10 +85,17 @@ class TargetChord:
 
     def symbol(self, tonic_pc: int) -> ChordSymbol:
         """The chord's symbol in a key."""
-        key = Key(tonic=key_name(tonic_pc))
-        up = (self.root_pc(tonic_pc) + 1) % 12 if self.row.family == "diminished" else None
-        root = root_in_key(self.root_pc(tonic_pc), key, self.row.family, next_root_pc=up)
+        key = Key(tonic=key_name(tonic_pc, minor=self.in_minor), minor=self.in_minor)
+        root_pc = self.root_pc(tonic_pc)
+        following = (root_pc + self._usual_step()) % 12
+        root = root_in_key(root_pc, key, self.row.family, next_root_pc=following)
         return make_symbol(root, self.quality)
+
+    def _usual_step(self) -> int:
+        """Semitones to where such a chord leads on the whole, for spelling."""
+        if self.row.family == "diminished":
+            return 1
+        return 11 if self.row.family == "dominant" and self.offset == 1 else 5
 
     def name(self) -> str:
         """The chord as a degree of the key: ``V13(b9)``."""
@@ -107,6 +116,18 @@ class Target:
     chords: tuple[TargetChord, ...]
     tempo_bpm: float | None = None
     source: str = "own"
+
+    def __post_init__(self) -> None:
+        """Let every chord know the mode of its key."""
+        minor = self.minor
+        chords = tuple(replace(chord, in_minor=minor) for chord in self.chords)
+        object.__setattr__(self, "chords", chords)
+
+    @property
+    def minor(self) -> bool:
+        """Whether the last chord on the tonic is minor."""
+        tonics = [chord for chord in self.chords if chord.offset == 0]
+        return bool(tonics) and tonics[-1].row.family == "minor"
 
     @property
     def has_stacks(self) -> bool:

@@ -10,6 +10,7 @@ from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.hints import read_time
 from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import output_file, printed
+from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
@@ -30,6 +31,7 @@ NOTHING_FOUND = 1
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
 @time_options
+@spell_option
 @line_option
 @click.option("--add", is_flag=True, help="Keep take and passes in the library.")
 @click.option("--on", "played_on", metavar="DATE",

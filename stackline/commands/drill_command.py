@@ -8,6 +8,7 @@ import click
 
 from stackline.options.hints import read_meter, read_tempo
 from stackline.options.output_file import output_file
+from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
 from stackline.shared.complaint import Complaint
 
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
               help="Folder for --formats.")  # fmt: skip
 @click.option("--formats", default="", metavar="LIST",
               help="Also as takes are written: score, musicxml, page, pdf ...")  # fmt: skip
+@spell_option
 def drill(
     changes: str | None,
     target: str | None,

@@ -14,7 +14,7 @@ Families: "major", "minor", "dominant", "suspended", "half-diminished", "diminis
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 from stackline.theory.chords.degrees import pitch_class
 
@@ -45,7 +45,7 @@ class Quality:
     xml_degrees: tuple[XmlDegree, ...] = ()
     aliases: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def intervals(self) -> tuple[int, ...]:
         """Pitch classes above the root, 0..11, in the order of `degrees`."""
         return tuple(pitch_class(degree) for degree in self.degrees)

@@ -5,12 +5,20 @@ A chord tone is its root moved by its degree along that line, so the third of Ab
 its minor third is Cb, never B. Names with more than two accidentals are respelled plainly.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import Literal
+
 from stackline.shared.harmony import ACCIDENTALS, Degree
 
 _LETTERS = "FCGDAEB"  # the line of fifths from -1 to 5
 _LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _DEGREE_FIFTHS = {1: 0, 2: 2, 3: 4, 4: -1, 5: 1, 6: 3, 7: 5}
 _SIGNS = {"b": "\u266d", "#": "\u266f"}
+SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+Spelling = Literal["key", "flats", "sharps"]
+_SPELLING: ContextVar[Spelling] = ContextVar("spelling", default="key")
 PLAIN_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 
 
@@ -35,9 +43,34 @@ def pitch_class_of(name: str) -> int:
     return (_LETTER_PC[name[0]] + name.count("#") - name.count("b")) % 12
 
 
+@contextmanager
+def spelled_with(spelling: Spelling) -> Iterator[None]:
+    """Spell roots, keys and lone notes with flats or sharps, or by their key, while this lasts."""
+    token = _SPELLING.set(spelling)
+    try:
+        yield
+    finally:
+        _SPELLING.reset(token)
+
+
+def asked_spelling() -> Spelling:
+    """What was asked for by `spelled_with`; by the key if nothing was."""
+    return _SPELLING.get()
+
+
 def plain_name(pc: int) -> str:
-    """A pitch class by its commonest name among jazz roots (flats; common practice)."""
-    return PLAIN_NAMES[pc % 12]
+    """A pitch class by its commonest name among jazz roots (flats; common practice).
+
+    Sharps where they were asked for.
+    """
+    return (SHARP_NAMES if asked_spelling() == "sharps" else PLAIN_NAMES)[pc % 12]
+
+
+def single_accidental(name: str) -> str:
+    """A note name without double accidentals: what one reads at sight (``Bbb`` is ``A``)."""
+    if len(name) < 3:
+        return name
+    return name_at(fifths(name) + (12 if "b" in name else -12))
 
 
 def spell_degree(root: str, degree: Degree) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from stackline.shared.best_path import best_path
 from stackline.shared.harmony import Alternative, ChordSpan, ChordSymbol
 from stackline.theory.chords.keys import Key, key_by_number, root_in_key
 from stackline.theory.chords.qualities import FAMILIES
@@ -17,6 +18,7 @@ from stackline.theory.chords.symbols import make_symbol
 from stackline.theory.labelling.context import Posterior
 from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.naming import name_quality
+from stackline.theory.labelling.progress_prior import key_moves
 from stackline.theory.labelling.reasons import Evidence, reason
 from stackline.theory.labelling.step_scores import family_scores
 from stackline.theory.sounding import Sounding
@@ -25,6 +27,7 @@ N_ALTERNATIVES = 2
 MORE_ALTERNATIVES_ABOVE = 0.05
 MOST_ALTERNATIVES = 4
 BASS_REACH_S = 2.5
+NEAR = 8  # steps: a chord held for longer is spelled by its key alone
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,7 @@ class _Scene:
 
     steps: Sequence[Sounding]
     posterior: Posterior
+    keys: Sequence[Key]
     notes: np.ndarray
     best: np.ndarray
 
@@ -43,7 +47,7 @@ def heard_spans(steps: Sequence[Sounding], end_s: float) -> list[ChordSpan | Non
         return []
     posterior = label(steps)
     best = posterior.chords.argmax(axis=1)
-    scene = _Scene(steps, posterior, family_scores(steps), best)
+    scene = _Scene(steps, posterior, _key_centres(posterior), family_scores(steps), best)
     spans: list[ChordSpan | None] = [None] * len(steps)
     for run in _runs(steps, best):
         start = steps[run[0]].attack.onset_s
@@ -92,27 +96,37 @@ def _span(scene: _Scene, i: int, start_s: float, end_s: float) -> ChordSpan:
     )
 
 
-def key_at(scene_keys: np.ndarray) -> Key:
-    """The likeliest key of one row of key chances."""
-    return key_by_number(int(scene_keys.argmax()))
+def _key_centres(posterior: Posterior) -> list[Key]:
+    """The key of each step, for spelling: the best path, so that a chord or two change none."""
+    moves = np.log(key_moves())
+    rows = list(np.log(posterior.keys + 1e-12))
+    return [key_by_number(number) for number in best_path(rows, lambda _: moves)]
 
 
 def _symbol(scene: _Scene, i: int, state: int) -> ChordSymbol:
     """The spelled symbol of a state for the notes of step i."""
     root, family = divmod(state, len(FAMILIES))
-    following = scene.best[i + 1] // len(FAMILIES) if i + 1 < len(scene.best) else None
-    key = key_at(scene.posterior.keys[i])
     over = frozenset((pitch - root) % 12 for pitch in scene.steps[i].pitches)
     key_of_quality = name_quality(FAMILIES[family], over).key
-    spelled = root_in_key(root, key, FAMILIES[family], next_root_pc=following)
+    spelled = root_in_key(
+        root, scene.keys[i], FAMILIES[family],
+        next_root_pc=_other_root(scene.best[i + 1 : i + 1 + NEAR], root),
+        last_root_pc=_other_root(scene.best[max(0, i - NEAR) : i][::-1], root),
+    )  # fmt: skip
     return make_symbol(spelled, key_of_quality)
+
+
+def _other_root(states: np.ndarray, root: int) -> int | None:
+    """The first root that differs from a chord's own, None where there is none."""
+    roots = (int(state) // len(FAMILIES) for state in states)
+    return next((one for one in roots if one != root), None)
 
 
 def _alternatives(scene: _Scene, i: int, chosen: ChordSymbol) -> tuple[Alternative, ...]:
     chances = scene.posterior.chords[i]
-    order = [int(state) for state in np.argsort(-chances, kind="stable")]
-    order.remove(int(scene.best[i]))
-    extra = sum(bool(chances[state] >= MORE_ALTERNATIVES_ABOVE) for state in order)
+    order = [int(state) for state in np.argsort(-chances, kind="stable")[: MOST_ALTERNATIVES + 1]]
+    order = [state for state in order if state != scene.best[i]]
+    extra = int(np.count_nonzero(chances >= MORE_ALTERNATIVES_ABOVE)) - 1
     count = min(max(N_ALTERNATIVES, extra), MOST_ALTERNATIVES)
     bass = _bass(scene.steps, i)
     classes = frozenset(pitch % 12 for pitch in scene.steps[i].pitches)

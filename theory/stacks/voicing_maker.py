@@ -6,7 +6,12 @@ from dataclasses import replace
 
 from stackline.shared.harmony import ChordSpan, Tone, Voicing
 from stackline.theory.chords.qualities import quality
-from stackline.theory.chords.spelling import pitch_class_of, spell_degree, with_octave
+from stackline.theory.chords.spelling import (
+    pitch_class_of,
+    single_accidental,
+    spell_degree,
+    with_octave,
+)
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks import kinds
 from stackline.theory.stacks.chord_degrees import degrees_over
@@ -30,7 +35,7 @@ def make_voicing(sounding: Sounding, chord: ChordSpan) -> Voicing:
     pitches = sounding.pitches
     degrees = degrees_over(chord.symbol, pitches)
     names = [
-        with_octave(spell_degree(chord.symbol.root, degree), pitch)
+        with_octave(single_accidental(spell_degree(chord.symbol.root, degree)), pitch)
         for degree, pitch in zip(degrees, pitches, strict=True)
     ]
     over = under(sounding.attack, chord.symbol, pitches)

@@ -7,12 +7,15 @@ from music21 import interval, note
 
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import semitones
-from stackline.theory.chords.keys import Key, root_in_key
+from stackline.theory.chords.keys import Key, key_by_number, root_in_key, tonic_name
 from stackline.theory.chords.spelling import (
     fifths,
     name_at,
     pitch_class_of,
+    plain_name,
+    single_accidental,
     spell_degree,
+    spelled_with,
     with_octave,
     with_signs,
 )
@@ -97,6 +100,65 @@ def test_a_diminished_chord_that_leads_up_is_raised():
     """In C, C#dim7 goes to D, and Ebdim7 goes down."""
     assert root_in_key(1, Key(tonic="C"), "diminished", next_root_pc=2) == "C#"
     assert root_in_key(3, Key(tonic="C"), "diminished", next_root_pc=2) == "Eb"
+
+
+# Common practice of lead sheets: what stands over a chord is read at sight.
+@pytest.mark.parametrize(
+    ("key", "pc", "family", "following", "expected"),
+    [
+        (Key(tonic="Gb"), 11, "minor", 6, "B"), (Key(tonic="Db"), 6, "minor", 1, "F#"),
+        (Key(tonic="Gb"), 11, "dominant", 4, "B"), (Key(tonic="C"), 6, "dominant", 5, "Gb"),
+        (Key(tonic="E"), 3, "dominant", 4, "Eb"), (Key(tonic="E"), 3, "dominant", 8, "D#"),
+        (Key(tonic="A"), 1, "dominant", 6, "C#"), (Key(tonic="E"), 1, "major", 0, "Db"),
+        (Key(tonic="B"), 8, "major", 7, "Ab"), (Key(tonic="B"), 6, "major", None, "F#"),
+        (Key(tonic="E"), 8, "minor", 1, "G#"), (Key(tonic="Db"), 8, "half-diminished", 1, "Ab"),
+    ],
+)  # fmt: skip
+def test_roots_that_nobody_writes_are_respelled(key, pc, family, following, expected):
+    """No double flats where a single name serves, no C#maj7; dominants by where they lead."""
+    assert root_in_key(pc, key, family, next_root_pc=following) == expected
+
+
+def test_a_diminished_chord_at_the_end_is_spelled_by_where_it_came_from():
+    """Dm7 D#dim7, and nothing after it."""
+    assert root_in_key(3, Key(tonic="C"), "diminished", last_root_pc=2) == "D#"
+
+
+@given(st.integers(-15, 19))
+def test_single_accidentals_sound_alike(place):
+    """A name with two accidentals is read as the plain note that it is."""
+    name = name_at(place)
+    plain = single_accidental(name)
+    assert len(plain) <= 2
+    assert pitch_class_of(plain) == pitch_class_of(name)
+    assert plain == name or len(name) == 3
+
+
+@pytest.mark.parametrize("number", range(24))
+def test_a_key_takes_the_name_of_its_chords(number):
+    """Of Gb and F#, C# and Db, the one whose ii, V and I are spelled so; at most seven signs."""
+    for shift in (0, 12, -12):
+        usual = key_by_number(number)
+        near = fifths(usual.tonic) + shift + 1.0
+        found = key_by_number(number, near=near)
+        assert found.tonic_pc == usual.tonic_pc
+        assert abs(fifths(found.tonic) - 3 * found.minor) <= 7
+    assert key_by_number(6, near=fifths("F#") + 1.0).tonic == "F#"
+    assert key_by_number(6, near=fifths("Gb") + 1.0).tonic == "Gb"
+
+
+def test_flats_or_sharps_throughout():
+    """What was asked for holds while it lasts, for roots, keys and lone notes."""
+    with spelled_with("sharps"):
+        assert [root_in_key(pc, Key(tonic="F"), "dominant") for pc in (1, 3, 6, 8, 10)] == [
+            "C#", "D#", "F#", "G#", "A#",
+        ]  # fmt: skip
+        assert (tonic_name(6), tonic_name(1, minor=True), plain_name(10)) == ("F#", "C#", "A#")
+    with spelled_with("flats"):
+        assert root_in_key(6, Key(tonic="D"), "minor") == "Gb"
+        assert (tonic_name(6), tonic_name(8, minor=True)) == ("Gb", "Ab")
+    assert root_in_key(6, Key(tonic="D"), "minor") == "F#"
+    assert plain_name(10) == "Bb"
 
 
 def test_signs_for_print():

@@ -16,12 +16,13 @@ import pytest
 from click.testing import CliRunner
 
 from stackline.cli import commands
+from stackline.practice.targets.numerals import key_name
 from stackline.shared.codec.codec_write import to_json
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 HANGING = (52, 56, 57, 62)  # the Ab of the V stays in the I: three of four land
-NAMES = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
+NAMES = tuple(key_name(key) for key in range(12))
 FIRST_DAY = datetime.date(2026, 2, 2)  # a Monday
 
 

@@ -52,7 +52,7 @@ def test_no_quoted_form_helped_to_choose():
 
 def test_no_table_of_the_labeller_is_read_by_the_dressing():
     """Another pen: the dressing imports neither the labeller's shapes nor its tables."""
-    tree = ast.parse((ROOT / "fixtures" / "played" / "dressing.py").read_text(encoding="utf-8"))
+    tree = ast.parse((ROOT / "fixtures" / "forms" / "dressing.py").read_text(encoding="utf-8"))
     modules = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not {name for name in modules if name and ("stacks" in name or "labelling" in name)}
 

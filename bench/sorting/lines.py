@@ -1,7 +1,7 @@
 """How often a voicing is left whole by a line over it: ``python -m bench.sorting.lines``.
 
 Made takes with known comping of a left hand, and lines over it in the four ways of
-`fixtures.played.line_players`; block choruses; lines alone; comping without any line. True notes
+`fixtures.played.lines`; block choruses; lines alone; comping without any line. True notes
 go in. Seeds from 710 000 took no part in the fitting (`training.classifiers.fit_line_notes`, from
 610 000). ``--weights FILE --way WAY`` quotes a way with weights that were fitted without it.
 ``--tunes`` plays fiddle tunes of Ryan's Mammoth Collection (1883, public domain; from music21's
@@ -23,8 +23,8 @@ import click
 import numpy as np
 
 from bench.scoring.provenance import provenance
-from fixtures.played.line_players import WAYS, Ground, LineNote
-from fixtures.played.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
+from fixtures.played.lines.line_players import WAYS, Ground, LineNote
+from fixtures.played.lines.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
 from fixtures.played.practised import make_practised
 from fixtures.played.takes import FREE, LISTED, PRACTISED, REPEATED, make_take
 from fixtures.played.truth import TrueAttack, TrueTake

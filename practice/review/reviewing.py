@@ -14,9 +14,10 @@ from stackline.practice.finding.passes import find_passes
 from stackline.practice.review.certainty import HARD
 from stackline.practice.review.comparison import Compared, compare, octave_of, played_pitches
 from stackline.practice.review.faults import hesitation, left_out, voicing_faults
-from stackline.practice.review.hesitation import Timing, tempo_bpm, timing, waits
+from stackline.practice.review.hesitation import Timing, timing, waits
 from stackline.practice.review.landings import is_cadence, landings
 from stackline.practice.review.next_thing import next_thing
+from stackline.practice.review.pass_tempo import pass_tempo
 from stackline.practice.review.review_records import (
     FalseStart,
     Fault,
@@ -30,24 +31,28 @@ from stackline.practice.review.review_records import (
 )
 from stackline.practice.targets.targets import Target
 from stackline.shared.harmony import Degree
+from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
 SOLID_PASSES, SOLID_DAYS = 3, 2
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
+NO_BEATS = BeatGrid()
 
 
 def review(take: Take, target: Target) -> Review:
     """Review a whole take; a review without passes if the target was not played."""
-    return review_gestures(gestures(take.attacks), target, take.source.name)
+    return review_gestures(gestures(take.attacks), target, take.source.name, grid=take.grid)
 
 
-def review_gestures(played: Sequence[Gesture], target: Target, recording: str) -> Review:
-    """The same from gestures alone."""
+def review_gestures(
+    played: Sequence[Gesture], target: Target, recording: str, *, grid: BeatGrid = NO_BEATS
+) -> Review:
+    """The same from gestures, and the beats under them where there are some."""
     rows = find_passes(played, target)
     finished = [row for row in rows if row.finished]
     take_timing = timing(finished, target)
-    passes = tuple(_review_pass(row, target, take_timing) for row in finished)
+    passes = tuple(_review_pass(row, target, take_timing, grid) for row in finished)
     false_starts = tuple(
         FalseStart(
             key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1, minor=target.minor
@@ -66,7 +71,7 @@ def review_gestures(played: Sequence[Gesture], target: Target, recording: str) -
     )
 
 
-def _review_pass(row: Pass, target: Target, take_timing: Timing) -> PassReview:
+def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid) -> PassReview:
     played = [_played(one, target, row.key) for one in row.arrivals]
     octave = _octave(row, target, played)
     compared = [
@@ -95,7 +100,7 @@ def _review_pass(row: Pass, target: Target, take_timing: Timing) -> PassReview:
         key=row.key,
         start_s=row.start_s,
         end_s=row.end_s,
-        tempo_bpm=tempo_bpm(row, target),
+        tempo_bpm=pass_tempo(row, target, grid),
         voicings=voicings,
         landings=landed,
         waits=timed,

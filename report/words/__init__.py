@@ -1,5 +1,5 @@
 """How facts are put in words, the same in every report.
 
 In: facts of a take. Out: short texts with real accidental signs. Read `marks` and `places`, then
-`summary` over `textures`, `page_text`, `time_words`.
+`summary` over `textures`, `page_text`, `time_words`; `place_reading` reads places back.
 """

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stackline.options.clock_time import PLACE, at
 from stackline.options.hints import read_meter, read_tempo
 from stackline.options.output_file import output_file
 from stackline.options.spelling_option import spell_option
@@ -15,6 +16,7 @@ from stackline.shared.complaint import Complaint
 if TYPE_CHECKING:
     from stackline.practice.drills.drill import Drill
     from stackline.practice.targets.targets import Target
+    from stackline.report.words.place_reading import Place
 
 
 @click.command()
@@ -22,10 +24,9 @@ if TYPE_CHECKING:
 @click.option("--target", metavar="NAME|FILE", help="Or a target by name, or from a file.")
 @click.option("--take", "take", metavar="TAKE", type=click.Path(path_type=Path),
               help="Or voicings found in a take (its JSON, or a recording).")  # fmt: skip
-@click.option(
-    "--from", "from_s", type=float, metavar="SECONDS", help="Where in the take it begins."
-)
-@click.option("--to", "to_s", type=float, metavar="SECONDS", help="Where in the take it ends.")
+@click.option("--from", "start", type=PLACE, metavar="PLACE",
+              help="Where in the take it begins: 5.3 (bar, beat), 0:27.2 or seconds.")  # fmt: skip
+@click.option("--to", "end", type=PLACE, metavar="PLACE", help="Where in the take it ends.")
 @click.option("--key", metavar="KEY", help="The key that the chords are written in.")
 @click.option("--order", default="fourths", show_default=True, metavar="NAME",
               help="fourths, fifths, half-up/-down, whole-up/-down, pairs or random.")  # fmt: skip
@@ -55,8 +56,8 @@ def drill(
     changes: str | None,
     target: str | None,
     take: Path | None,
-    from_s: float | None,
-    to_s: float | None,
+    start: "Place | None",
+    end: "Place | None",
     key: str | None,
     order: str,
     first: str,
@@ -83,7 +84,7 @@ def drill(
     Example:
       stackline drill --target "minor ii-V-I, from the 3rd" --answer --midi drill.mid
       stackline drill --changes "b7 9 3 13 > 3 5 7 9" --order random --seed 7
-      stackline drill --take monday.json --from 12 --to 18 --order pairs
+      stackline drill --take monday.json --from 5.1 --to 9.1 --order pairs
     """
     from stackline.practice.drills.drill import make_drill
     from stackline.practice.drills.drill_text import render
@@ -94,7 +95,7 @@ def drill(
 
     if midi is not None:
         output_file(midi, *([take] if take else []))
-    wanted = _wanted(changes, target, take, from_s, to_s, key)
+    wanted = _wanted(changes, target, take, start, end, key)
     chosen = (
         tuple(read_key(one) for one in keys.replace(",", " ").split())
         if keys
@@ -131,8 +132,8 @@ def _wanted(
     changes: str | None,
     target: str | None,
     take: Path | None,
-    from_s: float | None,
-    to_s: float | None,
+    start: "Place | None",
+    end: "Place | None",
     key: str | None,
 ) -> "Target":
     if take is None:
@@ -143,7 +144,8 @@ def _wanted(
     from stackline.options.take_source import take_from
     from stackline.practice.targets.target_from_take import target_from_take
 
-    return target_from_take(take_from(take, ear=DEFAULT_EAR), from_s=from_s, to_s=to_s, key=key)
+    heard = take_from(take, ear=DEFAULT_EAR)
+    return target_from_take(heard, from_s=at(start, heard), to_s=at(end, heard), key=key)
 
 
 def _write(made: "Drill", folder: Path, listed: str, quiet: bool) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.ears import DEFAULT_EAR, EARS
-from stackline.options.clock_time import CLOCK_TIME
+from stackline.options.clock_time import PLACE, at
 from stackline.options.hints import read_changes, read_time
 from stackline.options.output_file import output_file, printed
 from stackline.options.terminal import table_width
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from stackline.practice.library.library import Added, Library
     from stackline.practice.library.searching import Found
     from stackline.practice.review.review_records import Review
+    from stackline.report.words.place_reading import Place
 
 FILE = click.option("--file", "file", metavar="FILE", type=click.Path(path_type=Path),
                     help="The library's file, instead of the usual one.")  # fmt: skip
@@ -295,13 +296,13 @@ def _print_found(found: "Found") -> None:
 
 @library.command()
 @click.argument("number", type=int)
-@click.option("--at", "at_s", type=CLOCK_TIME, required=True, metavar="TIME",
-              help="Where it begins: seconds, or the clock as printed, 0:27.2.")  # fmt: skip
+@click.option("--at", "place", type=PLACE, required=True, metavar="PLACE",
+              help="Where it begins: 5.3 (bar, beat), the clock 0:27.2, or seconds.")  # fmt: skip
 @click.option("--chord", metavar="SYMBOL", help="What chord it is.")
 @click.option("--notes", metavar="NAMES", help='What its notes are, "F3 A3 B3 E4" or MIDI numbers.')
 @FILE
 def correct(
-    number: int, at_s: float, chord: str | None, notes: str | None, file: Path | None
+    number: int, place: "Place", chord: str | None, notes: str | None, file: Path | None
 ) -> None:
     """Put right a voicing of a take; it stays right when the take is analysed anew.
 
@@ -311,16 +312,20 @@ def correct(
     """
     from stackline.practice.library.corrections import Correction
     from stackline.practice.note_names import read_notes
+    from stackline.report.words.places import Places
 
     pitches = read_notes(notes) if notes is not None else None
     with opened(file) as kept:
+        at_s = at(place, kept.take(number)) or 0.0
         corrected = kept.correct(number, Correction(onset_s=at_s, symbol=chord, pitches=pitches))
     near = min(
-        (corrected.take.voicings[place] for place in corrected.places),
+        (corrected.take.voicings[one] for one in corrected.places),
         key=lambda one: abs(one.attack.onset_s - at_s),
     )
     stack = " ".join(str(degree) for degree in near.stack)
-    click.echo(f"{near.attack.onset_s:.2f} s is now {near.chord.symbol.text}: {stack}")
+    click.echo(
+        f"{Places(corrected.take).words(near.attack)} is now {near.chord.symbol.text}: {stack}"
+    )
 
 
 @library.command()

@@ -2,12 +2,17 @@
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from stackline.options.clock_time import PLACE, at
 from stackline.options.output_file import output_file
 from stackline.options.target_choice import tell_unreadable
 from stackline.shared.complaint import Complaint
+
+if TYPE_CHECKING:
+    from stackline.report.words.place_reading import Place
 
 
 @click.group(invoke_without_command=True)
@@ -91,10 +96,9 @@ def check_file(file: Path) -> None:
 @click.option("--key", metavar="KEY", help="The key that the chords are written in.")
 @click.option("--take", "take", type=click.Path(path_type=Path), metavar="TAKE",
               help="Or voicings found in a take (its JSON, or a recording).")  # fmt: skip
-@click.option(
-    "--from", "from_s", type=float, metavar="SECONDS", help="Where in the take it begins."
-)
-@click.option("--to", "to_s", type=float, metavar="SECONDS", help="Where in the take it ends.")
+@click.option("--from", "start", type=PLACE, metavar="PLACE",
+              help="Where in the take it begins: 5.3 (bar, beat), 0:27.2 or seconds.")  # fmt: skip
+@click.option("--to", "end", type=PLACE, metavar="PLACE", help="Where in the take it ends.")
 @click.option("--tempo", type=float, metavar="BPM", help="The tempo to reach.")
 @click.option(
     "--file", type=click.Path(path_type=Path), help="The set to save in; your own if left out."
@@ -104,8 +108,8 @@ def save(
     changes: str | None,
     key: str | None,
     take: Path | None,
-    from_s: float | None,
-    to_s: float | None,
+    start: "Place | None",
+    end: "Place | None",
     tempo: float | None,
     file: Path | None,
 ) -> None:
@@ -114,7 +118,7 @@ def save(
     \b
     Example:
       stackline targets save "my ii-V" --changes "IIm9: b3 5 b7 9 > V13: b7 9 3 13"
-      stackline targets save "monday's ending" --take monday.json --from 12 --to 18
+      stackline targets save "monday's ending" --take monday.json --from 5.1 --to 9.1
     """
     from dataclasses import replace
 
@@ -135,7 +139,7 @@ def save(
         from stackline.practice.targets.target_from_take import target_from_take
 
         heard = take_from(Path(str(take)), ear=DEFAULT_EAR)
-        target = target_from_take(heard, from_s=from_s, to_s=to_s, key=key)
+        target = target_from_take(heard, from_s=at(start, heard), to_s=at(end, heard), key=key)
     path = output_file(file or own_targets_path(), *([take] if take else []))
     save_target(path, replace(target, name=name, tempo_bpm=read_tempo(tempo), source="own"))
     click.echo(f"saved {name!r} in {path}")

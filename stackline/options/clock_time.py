@@ -1,8 +1,15 @@
-"""Times on the command line: seconds, or the clock as it is printed."""
+"""Times and places on the command line, as they are printed."""
 
 import re
+from typing import TYPE_CHECKING
 
 import click
+
+from stackline.shared.complaint import Complaint
+
+if TYPE_CHECKING:
+    from stackline.report.words.place_reading import Place
+    from stackline.shared.take import Take
 
 _CLOCK = re.compile(r"(\d+):([0-5]?\d(?:\.\d+)?)")
 
@@ -27,3 +34,30 @@ class ClockTime(click.ParamType):
 
 
 CLOCK_TIME = ClockTime()
+
+
+class PlaceType(click.ParamType):
+    """A place in a take in any spelling of `place_reading`."""
+
+    name = "place"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> "Place":
+        """The place as typed; `at` says when it is in a take."""
+        from stackline.report.words.place_reading import read_place
+
+        try:
+            return read_place(str(value))
+        except Complaint as complaint:
+            self.fail(str(complaint), param, ctx)
+
+
+PLACE = PlaceType()
+
+
+def at(place: "Place | None", take: "Take") -> float | None:
+    """When a place of a take is, in seconds; None without one."""
+    from stackline.report.words.place_reading import seconds_of
+
+    return None if place is None else seconds_of(place, take)

@@ -5,6 +5,8 @@ from typing import TypeVar
 
 import click
 
+from stackline.options.clock_time import CLOCK_TIME
+
 Command = TypeVar("Command", bound=Callable[..., object])
 
 _TEMPO = click.option(
@@ -12,7 +14,10 @@ _TEMPO = click.option(
 )
 _METER = click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
 _FIRST_BEAT = click.option(
-    "--first-beat", type=float, metavar="SECONDS", help="When beat one of the first bar is."
+    "--first-beat",
+    type=CLOCK_TIME,
+    metavar="TIME",
+    help="When beat one of the first bar is: 2.4 seconds, or the clock, 0:02.4.",
 )
 _COUNT_IN = click.option(
     "--count-in", type=int, metavar="BEATS", help="How many clicks or claps are counted before it."

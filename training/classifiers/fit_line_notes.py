@@ -22,8 +22,8 @@ import click
 import numpy as np
 from scipy.optimize import minimize
 
-from fixtures.played.line_players import WAYS
-from fixtures.played.line_takes import (
+from fixtures.played.lines.line_players import WAYS
+from fixtures.played.lines.line_takes import (
     add_line,
     as_heard,
     block_chorus,

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bench.sorting.lines import fiddle_tunes
-from fixtures.played.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
+from fixtures.played.lines.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
 from fixtures.played.takes import LISTED, make_take
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.attacks.line_notes import with_line

@@ -12,7 +12,7 @@ import mido
 import pretty_midi
 import pytest
 
-from fixtures.played.line_takes import add_line, as_heard, left_hand
+from fixtures.played.lines.line_takes import add_line, as_heard, left_hand
 from stackline import read_notes, transcribe
 from stackline.listen.recording.midi_keys import Keys, is_midi, read_midi
 from stackline.report.files import midi_file

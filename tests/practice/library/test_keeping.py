@@ -134,7 +134,7 @@ def test_a_correction_is_placed_by_the_clock_and_shown_by_note_names(
     path.write_text(to_json(study(5)))
     say("library", "add", str(path))
     told = say("library", "correct", "1", "--at", "0:01.5", "--notes", "F3 A3 B3 E4")
-    assert "1.50 s is now G" in told
+    assert "at 0:01.5 is now G" in told
     assert "notes F3 A3 B3 E4" in say("library", "show", "1")
 
 

@@ -6,7 +6,7 @@ from xml.etree import ElementTree as Et
 import mido
 import pytest
 
-from fixtures.played.line_takes import add_line, as_heard, joined_takes, left_hand, line_alone
+from fixtures.played.lines.line_takes import add_line, as_heard, joined_takes, left_hand, line_alone
 from fixtures.played.takes import LISTED, make_take
 from stackline import read_notes
 from stackline.report.contents.chart import BAR_H, bars

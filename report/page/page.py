@@ -18,7 +18,13 @@ from typing import Any
 
 from markupsafe import Markup
 
-from stackline.report.contents import chart, chart_slots, keyboard_picture, page_top
+from stackline.report.contents import (
+    chart,
+    chart_slots,
+    grid_in_page,
+    keyboard_picture,
+    page_top,
+)
 from stackline.report.contents.ladder_parts import choices, ladder_parts
 from stackline.report.contents.page_rows import rows
 from stackline.report.contents.page_tables import (
@@ -39,6 +45,7 @@ from stackline.report.words.page_text import facts, hands_note, prose, wide_hand
 from stackline.report.words.summary import Sentence, details, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
+from stackline.theory.chords.foreign_chords import is_known
 
 POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src '{hash}'; "
@@ -93,6 +100,7 @@ def render(
         next=page_top.next_step(take),
         summary=_in_print(details(take)),
         chart=filled("chart.html", parts=chart.chart_parts(drawn), behind=behind),
+        grid=_grid(take),
         is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
         rhythm=_in_print(rhythm_sentences(take)),
@@ -114,6 +122,17 @@ def render(
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
         score=score_fold(score(take)),
+    )
+
+
+def _grid(take: Take) -> Markup | str:
+    """The changes as a grid of bars; empty without voicings, or with chords unknown to theory."""
+    is_read = all(is_known(voicing.chord.symbol) for voicing in take.voicings)
+    bars = grid_in_page.page_bars(take) if is_read else []
+    if not bars:
+        return ""
+    return filled(
+        "grid.html", bars=bars, lanes=grid_in_page.lanes(bars), part_bars=grid_in_page.PART_BARS
     )
 
 

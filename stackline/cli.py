@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from stackline.commands.check_command import check
+from stackline.commands.compare_command import compare
 from stackline.commands.drill_command import drill
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
@@ -142,6 +143,7 @@ commands.add_command(drill)
 commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
+commands.add_command(compare)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

@@ -251,9 +251,10 @@ def main(only: Sequence[str], sample: int, wide: bool, seed: int, out: Path) -> 
     tried: list[Tried] = []
     started = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
-        trial = Trial(Copy(Path(folder)), wide=wide)
+        tree = Copy(Path(folder))  # work may go on in the tree meanwhile
+        trial = Trial(tree, wide=wide)
         for file in files_of(only):
-            text = (ROOT / file).read_text(encoding="utf-8")
+            text = (tree.root / file).read_text(encoding="utf-8")
             here = [trial.try_one(file, fault) for fault in chosen(text, sample, rng)]
             tried += here
             seen = sum(one.outcome != UNNOTICED for one in here)

@@ -6,11 +6,12 @@ play it back.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
 from stackline.practice.targets.placing import USUAL, Placed, Register, place_keys
+from stackline.practice.targets.target_text import BEATS_IN_BAR
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.practice.targets.voicing_choice import voiced
 from stackline.shared.complaint import Complaint
@@ -70,6 +71,16 @@ class Drill:
         return tuple(found)
 
 
+def in_meter(target: Target, beats_per_bar: int) -> Target:
+    """A target written in bars of four, in bars of another length; others as they are."""
+    if all(beats % beats_per_bar == 0 for beats in target.beats):
+        return target
+    chords = tuple(
+        replace(chord, beats=chord.beats * beats_per_bar / BEATS_IN_BAR) for chord in target.chords
+    )
+    return replace(target, chords=chords)
+
+
 def make_drill(
     target: Target,
     keys: Sequence[int],
@@ -90,7 +101,7 @@ def make_drill(
         raise Complaint(
             f"a tempo of {tempo:g}: allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g} beats a minute"
         )
-    full = voiced(target)
+    full = in_meter(voiced(target), beats_per_bar)
     return Drill(
         target=full,
         keys=place_keys(full, keys, register),

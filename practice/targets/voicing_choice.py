@@ -14,6 +14,7 @@ from stackline.theory.stacks.shapes import Shape, shapes, shapes_for, stack_semi
 
 ROOTED, COUNT_CHANGED, NOTES_OFF = 5.0, 3.0, 1.0
 USUAL_NOTES = 4
+TRIAD = 3  # notes: such a chord is played as it stands
 MIDDLE = 60
 
 
@@ -64,7 +65,8 @@ def _stacks(chord: TargetChord) -> list[tuple[str, ...]]:
     """What a chord may be voiced with: its own stack, its quality's shapes, or plainer ones."""
     if chord.stack:
         return [chord.stack]
-    found = shapes_for(chord.quality) or _plainer(chord)
+    triad = len(chord.row.degrees) <= TRIAD
+    found = shapes_for(chord.quality) or (() if triad else _plainer(chord))
     if not found:
         return [_plain_stack(chord)]
     return [spaced(one.degrees, one.semitones) for one in found]
@@ -82,13 +84,13 @@ def _plain_stack(chord: TargetChord) -> tuple[str, ...]:
 
 
 def _plainer(chord: TargetChord) -> tuple[Shape, ...]:
-    """Shapes of the same family that hold all guide tones and nothing outside the chord."""
+    """Shapes that hold what the symbol asks for, and nothing outside the chord."""
     has = {pitch_class(degree) for degree in chord.row.degrees}
-    guides = {pitch_class(degree) for degree in chord.guide_tones}
+    asked = {pitch_class(degree) for degree in chord.needed}
     return tuple(
         shape
         for shape in shapes()
-        if guides <= {step % 12 for step in shape.semitones} <= has
+        if asked <= {step % 12 for step in shape.semitones} <= has
         and set(shape.degrees) <= set(chord.row.degrees)
     )
 

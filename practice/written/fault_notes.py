@@ -33,7 +33,7 @@ def with_notes(target: Target, one: PassReview, fault: Fault) -> str:
     symbol = target.chords[fault.chord].symbol(one.key).text
     if fault.kind in ("missing note", "missing guide tone"):
         return f"{fault.words} ({symbol}: {due} is missing)"
-    if due and came:
+    if due and came and due != came:
         return f"{fault.words} ({symbol}: {came} for {due})"
     if due or came:
         return f"{fault.words} ({symbol}: {due or came})"

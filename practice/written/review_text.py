@@ -4,6 +4,8 @@ ASCII but for names from outside. A finding whose notes the ear was unsure of st
 with ``?``. With `every`, each voicing of each pass stands below it, note by note.
 """
 
+from itertools import groupby
+
 from stackline.practice.columns import columns, plural
 from stackline.practice.review.review_records import (
     SURE,
@@ -37,9 +39,21 @@ def _heading(review: Review) -> str:
     clean = sum(one.clean for one in review.passes)
     broken = len(review.false_starts)
     counts = f"{clean} of {plural(len(review.passes), 'pass', 'passes')} clean"
+    if review.passes:
+        counts += f"; keys in order: {keys_in_order(review)}"
     if broken:
         counts += f", {plural(broken, 'false start', 'false starts')}"
     return f"{one_line(review.recording)} against {one_line(target.name)}\n{chords}\n{counts}\n"
+
+
+def keys_in_order(review: Review) -> str:
+    """The keys of the passes as they were played, repeats counted: ``C, F twice, Bb 3 times``."""
+    parts = []
+    for name, same in groupby(one.key_name for one in review.passes):
+        count = len(list(same))
+        often = {1: "", 2: " twice"}.get(count, f" {count} times")
+        parts.append(name + often)
+    return ", ".join(parts)
 
 
 def _passes(review: Review, every: bool) -> str:

@@ -2,6 +2,7 @@
 
 import io
 import json
+from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
@@ -252,3 +253,32 @@ def test_bad_input_is_one_sentence(words: list[str], sentence: str) -> None:
     result = CliRunner().invoke(commands, words)
     assert isinstance(result.exception, Complaint)
     assert sentence in str(result.exception)
+
+
+@pytest.mark.parametrize(
+    ("text", "meter", "starts"),
+    [
+        ("Dm7 | G7 | Cmaj7", 3, [3, 6, 9]),
+        ("Dm7 G7 | Cmaj7", 4, [4, 6, 8]),
+        ("Dm7 | G7 | Cmaj7", 5, [5, 10, 15]),
+        ("Dm7 G7 | Cmaj7", 3, [3, Fraction(9, 2), 6]),
+    ],
+)
+def test_a_bar_of_the_target_is_a_bar_of_the_drill(
+    text: str, meter: int, starts: list[int]
+) -> None:
+    """In 3/4 a chord that has a bar lasts three beats, after a bar of count-in."""
+    made = make_drill(parse_target(text), [0], beats_per_bar=meter)
+    assert [one.start for one in made.struck()] == starts
+    assert made.bars_per_key == len(text.split("|"))
+
+
+@pytest.mark.parametrize("symbol", ["Im", "I", "IV6", "V7(b9,#11)", "Isus4", "Imaj7(#5)", "I+"])
+def test_any_symbol_is_voiced(symbol: str) -> None:
+    """A plain triad and a chord that no table has a shape for: its own notes, guide tones first."""
+    target = parse_target(f"V7 | {symbol}")
+    made = make_drill(target, [0, 5])
+    chord = made.target.chords[1]
+    assert len(chord.stack) >= 3
+    assert set(chord.degrees) <= set(target.chords[1].row.degrees)
+    assert set(target.chords[1].guide_tones) <= set(chord.degrees)

@@ -107,3 +107,17 @@ def test_a_mistake_in_company_is_a_pass_and_in_free_playing_none() -> None:
     other = [(0.5, (60, 64, 67)), (1.5, (58, 62, 65)), (2.5, (56, 60, 63)), (3.5, (55, 58, 62))]
     among = other + played(*bad, start_s=4.5) + [(at + 6.0, row) for at, row in other]
     assert found(*among, text="G7 | Cmaj7") == []
+
+
+def test_a_pass_says_when_it_began_and_ended_and_what_came() -> None:
+    """From the first chord struck to the last key let go; a chord left out has no arrival."""
+    text = "IIm9: b3 5 b7 9 > V13(b9): b7 b9 3 13 > I6/9: 3 5 6 9 > VI7(b9): 3 5 b7 b9"
+    rows = [(0.5, II), (2.5, I), (3.0, I), (3.5, (49, 52, 55, 58))]
+    (one,) = find_passes(gestures_of(rows, length_s=0.4), parse_target(text))
+    assert one.start_s == pytest.approx(0.5)
+    assert one.end_s == pytest.approx(3.9)  # 0.4 s after the last chord was struck
+    assert one.arrival(1) is None
+    third = one.arrival(2)
+    assert third is not None
+    assert third.main.onset_s == pytest.approx(2.5)
+    assert [round(float(each.onset_s), 1) for each in third.later] == [3.0]

@@ -272,6 +272,14 @@ def test_an_unsure_note_is_shown_as_unsure() -> None:
     assert "1 of 1 pass clean" in text
 
 
+def test_the_order_of_keys_and_repeats_is_told() -> None:
+    """C, twice F, and C again."""
+    rows = []
+    for i, up in enumerate((0, 5, 5, 0)):
+        rows += played(II, V, I, start_s=0.5 + 4 * i, up=up)
+    assert "4 of 4 passes clean; keys in order: C, F twice, C" in render(reviewed(*rows))
+
+
 def test_a_lost_doubling_is_a_doubt_from_an_ear_and_a_fault_from_midi() -> None:
     """The octave above a struck note lies within its partials; known notes leave no doubt."""
     target = parse_target("IIm7: 5 b7 R b3 5 > V7: R 3 5 b7 R > I6: 5 6 R 3 5", name="block")

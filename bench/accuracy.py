@@ -93,12 +93,17 @@ def run(
     size: Size,
     scenes: Sequence[Scene] = PLAYED,
     quiet: Sequence[str] = QUIET,
+    first_seed: int | None = None,
 ) -> tuple[list[Outcome], dict[str, list[str]]]:
     """Try every listener in every scene; also the instruments that each scene was played on."""
     trials = {one.name: _Trial() for one in listeners}
     played_on: dict[str, list[str]] = {}
     for scene in scenes:
-        recordings = list(record_scene(scene, studio, takes=size.takes, duration_s=size.duration_s))
+        recordings = list(
+            record_scene(
+                scene, studio, takes=size.takes, duration_s=size.duration_s, first_seed=first_seed
+            )
+        )
         row = f"{scene.table}: {scene.name}"
         played_on[row] = sorted({name for one in recordings for name in one.instruments})
         for listener in listeners:

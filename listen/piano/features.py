@@ -1,9 +1,9 @@
-"""What the piano ear's network sees: three log spectra, key by key in thirds of a semitone.
+"""What the piano ear's network sees: four log spectra, key by key in fifths of a semitone.
 
 Contract. Sound: float32, one channel, `SAMPLE_RATE_HZ` samples a second. Frame i stands at
 sample i * HOP, so at i / FRAME_RATE_HZ seconds, exactly. Each frame has one row for each
-window in `WINDOWS`; the longest looks `lag` samples ahead, at the ring after a strike. Row:
-`N_BINS` bins, `BINS_PER_KEY` a key from A0, the middle one of each three on the key's pitch.
+window in `WINDOWS`; the longer two look `lag` samples ahead, at the ring after a strike. Row:
+`N_BINS` bins, `BINS_PER_KEY` a key from A0, the middle one of each five on the key's pitch.
 A bin holds ``log10(power) * GAIN + OFFSET``, power 1.0 being a full-scale sine, never less
 than -2 (which is -80 dB; 0 is -40 dB, 2 is full scale).
 
@@ -28,7 +28,7 @@ from stackline.shared.units import LOWEST_MIDI, N_KEYS, midi_to_hz
 SAMPLE_RATE_HZ = 16_000
 HOP = 512
 FRAME_RATE_HZ = Fraction(SAMPLE_RATE_HZ, HOP)  # 125/4, exact: nothing drifts
-BINS_PER_KEY = 3
+BINS_PER_KEY = 5
 N_BINS = N_KEYS * BINS_PER_KEY
 FLOOR_POWER = 1e-8  # -80 dB
 GAIN, OFFSET = 0.5, 2.0
@@ -42,7 +42,12 @@ class Window:
     lag: int
 
 
-WINDOWS = (Window(size=1024, lag=0), Window(size=4096, lag=0), Window(size=8192, lag=3 * HOP))
+WINDOWS = (
+    Window(size=1024, lag=0),
+    Window(size=4096, lag=0),
+    Window(size=8192, lag=3 * HOP),
+    Window(size=16384, lag=6 * HOP),
+)
 N_WINDOWS = len(WINDOWS)
 BEFORE = max(window.size // 2 - window.lag for window in WINDOWS)  # samples before a frame
 AFTER = max(window.size // 2 + window.lag for window in WINDOWS)  # and after it
@@ -61,7 +66,7 @@ def features(
     gain: float = 1.0,
     offset_cents: float = 0.0,
 ) -> np.ndarray:
-    """Features of frames [first_frame, first_frame + n_frames): float32 (3, n_frames, 264).
+    """Features of frames [first_frame, first_frame + n_frames): float32 (4, n_frames, 440).
 
     Beyond its ends the recording is silent. gain multiplies the samples. offset_cents: how
     far the instrument is tuned from A = 440 Hz; the bins move along with it.
@@ -77,7 +82,7 @@ def features(
 
 
 def _bins(part: np.ndarray, n_frames: int, size: int, offset_cents: float) -> np.ndarray:
-    """Log power in the bins, float32 (n_frames, 264), of frames that start each hop in `part`."""
+    """Log power in the bins, float32 (n_frames, 440), of frames that start each hop in `part`."""
     stride = part.strides[0]
     shape, strides = (n_frames, size), (HOP * stride, stride)
     frames = np.lib.stride_tricks.as_strided(part, shape, strides, writeable=False)
@@ -99,7 +104,7 @@ def hann(size: int) -> np.ndarray:
 
 
 def triangles(size: int, offset_cents: float = 0.0) -> np.ndarray:
-    """Weights of the transform's lines in each bin, float32 (264, size // 2 + 1)."""
+    """Weights of the transform's lines in each bin, float32 (440, size // 2 + 1)."""
     steps = (np.arange(N_BINS) - BINS_PER_KEY // 2) / BINS_PER_KEY
     centres = midi_to_hz(LOWEST_MIDI, offset_cents=offset_cents) * 2.0 ** (steps / 12)
     line_hz = SAMPLE_RATE_HZ / size

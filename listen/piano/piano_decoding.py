@@ -5,10 +5,9 @@ after it, so the two frames around a strike both say so; their mean log odds are
 for a strike between them. A candidate is a local maximum of the evidence. The network places
 the strike within the frame; the two frames' placings are averaged.
 
-Which candidates were struck: those with evidence from `keep` on; a key an octave, a twelfth
-or more octaves above another one needs more, `keep_hidden`, because what is mostly heard there
-is the lower key. A note ends where its key
-no longer sounds or is struck again. With the pedal down a piano's note ends gradually and
+Which candidates were struck: those with evidence from `keep` on, one threshold for all keys; but
+one low key alone at the very start of a recording is the mains humming. A note ends where its
+key no longer sounds or is struck again. With the pedal down a piano's note ends gradually and
 under others, so ends are uncertain; strikes are not.
 """
 
@@ -24,22 +23,23 @@ from stackline.shared.units import LOWEST_MIDI, N_KEYS
 CONTEXT = 14  # frames on either side of its own that a chunk must bring along
 ONSET, SUSTAIN, TIME, VELOCITY = range(4)  # the network's outputs
 
-HIDING = (12, 19, 24, 28, 31, 36)  # semitones above a key at which its partials 2 to 8 stand
 _FAINTEST = -5.0  # log odds below which nothing is a candidate
 _REACH = 2  # frames: a candidate is the highest within so many
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rules:
-    """What becomes a note. keep, keep_hidden: log odds from which a candidate counts as struck.
+    """What becomes a note. keep: log odds from which a candidate counts as struck.
 
-    apart_s: strikes of one key closer than this are one. sounding: log odds above which a
-    key sounds. bridge_s: a gap in sounding shorter than this ends no note. shortest_s: of a
-    note.
+    opening_s, hums_below: one key below this (0 is A0), alone within so many seconds of the
+    start, is hum that sets in with the recording. apart_s: strikes of one key closer than this
+    are one. sounding: log odds above which a key sounds. bridge_s: a gap in sounding shorter
+    than this ends no note. shortest_s: of a note.
     """
 
     keep: float = 0.5
-    keep_hidden: float = 1.0
+    opening_s: float = 0.05
+    hums_below: int = 27
     apart_s: float = 0.08
     sounding: float = 0.0
     bridge_s: float = 0.1
@@ -50,11 +50,9 @@ class Rules:
 class Candidates:
     """Possible strikes, all (n,).
 
-    row: of the chunk, the frame before the strike. key: 0..87. evidence: log odds.
-    velocity: 0..1, the network's.
+    key: 0..87. evidence: log odds. velocity: 0..1, the network's.
     """
 
-    row: np.ndarray
     time_s: np.ndarray
     key: np.ndarray
     evidence: np.ndarray
@@ -63,23 +61,14 @@ class Candidates:
     @classmethod
     def joined(cls, parts: Sequence["Candidates"]) -> "Candidates":
         """All of them, by time, then key."""
-        names = ("row", "time_s", "key", "evidence", "velocity")
+        names = ("time_s", "key", "evidence", "velocity")
         found = {name: np.concatenate([getattr(one, name) for one in parts]) for name in names}
-        order = cls.order(parts)
+        order = np.lexsort((found["key"], found["time_s"]))
         return cls(**{name: values[order] for name, values in found.items()})
-
-    @staticmethod
-    def order(parts: Sequence["Candidates"]) -> np.ndarray:
-        """The order in which `joined` puts the candidates of all parts."""
-        keys = np.concatenate([part.key for part in parts])
-        times = np.concatenate([part.time_s for part in parts])
-        found: np.ndarray = np.lexsort((keys, times))
-        return found
 
     def where(self, chosen: np.ndarray) -> "Candidates":
         """Some of them."""
         return Candidates(
-            row=self.row[chosen],
             time_s=self.time_s[chosen],
             key=self.key[chosen],
             evidence=self.evidence[chosen],
@@ -108,7 +97,6 @@ def candidates(logits: np.ndarray, first_frame: int, own: slice) -> Candidates:
     place = rows + (nudge[rows, keys] + nudge[after, keys] + (after - rows)) / 2
     loud = logits[VELOCITY]
     return Candidates(
-        row=rows,
         time_s=np.maximum((place + first_frame) / float(FRAME_RATE_HZ), 0.0),
         key=keys,
         evidence=here[rows, keys],
@@ -116,18 +104,13 @@ def candidates(logits: np.ndarray, first_frame: int, own: slice) -> Candidates:
     )
 
 
-def margins(every: Candidates, group: np.ndarray, rules: Rules) -> np.ndarray:
-    """Log odds of candidates against what they need, (n,): 0 and more is a strike.
-
-    group: the attack that each candidate belongs to.
-    """
-    keys = np.zeros((int(group[-1]) + 1 if len(group) else 0, N_KEYS + max(HIDING)), bool)
-    sure = every.evidence >= rules.keep
-    keys[group[sure], every.key[sure] + max(HIDING)] = True
-    columns = every.key + max(HIDING)
-    hidden = np.any([keys[group, columns - step] for step in HIDING], axis=0)
-    found: np.ndarray = every.evidence - np.where(hidden, rules.keep_hidden, rules.keep)
-    return found
+def struck(every: Candidates, rules: Rules) -> np.ndarray:
+    """Which candidates count as struck, (n,) bool."""
+    kept: np.ndarray = every.evidence >= rules.keep
+    opening = np.flatnonzero(kept & (every.time_s < rules.opening_s))
+    if len(opening) == 1 and every.key[opening[0]] < rules.hums_below:
+        kept[opening] = False
+    return kept
 
 
 def sounding(logits: np.ndarray, own: slice, rules: Rules) -> np.ndarray:

@@ -1,9 +1,8 @@
 """The piano ear: our own network for struck keys, pianos and electric pianos.
 
-It hears sound at 16 kHz as features (`features`) at 31.25 frames a second, asks the
-network (`listen/weights`, made by `training`) about each key in each frame, has candidates
-judged twice more (`piano_judge`), in the light of the whole take, and decides
-(`piano_decoding`). Work goes in chunks, each with as much context as any of its
+It hears sound at 16 kHz as features (`features`) at 31.25 frames a second, asks the network
+(`weights`, made by `training`) about each key in each frame, and keeps what is likelier struck
+than not (`piano_decoding`). Work goes in chunks, each with as much context as any of its
 frames can see, so the result does not depend on where chunks are cut and memory hardly
 grows with the length of a recording.
 
@@ -13,7 +12,7 @@ moving the features' bins along.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,13 +27,11 @@ from stackline.listen.piano.piano_decoding import (
     Candidates,
     Rules,
     candidates,
-    margins,
     notes_of,
     sounding,
+    struck,
 )
-from stackline.listen.piano.piano_habits import attack_starts, groups_of
-from stackline.listen.piano.piano_judge import inputs, judged
-from stackline.listen.piano.piano_trust import chance_exact
+from stackline.listen.piano.piano_trust import confidences
 from stackline.listen.piano.piano_velocity import velocities
 from stackline.listen.recording.slices import block_powers
 from stackline.shared.notes import Note
@@ -44,11 +41,11 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_ear.onnx"
-VERSION = "2"
+VERSION = "3"
 RULES = Rules()
 
 _CHUNK = 256  # frames of its own that the network is asked about at once
-_SEEN = 40  # frames on either side that the network's answer for a frame depends on
+_SEEN = 50  # frames on either side that the network's answer for a frame depends on
 _MARGIN = _SEEN + CONTEXT
 _LOUD = 0.09  # RMS at which loud moments are to stand
 _LEVEL_BLOCK = 1024  # samples
@@ -59,15 +56,22 @@ _SURE_TUNING = 0.05
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Answer:
-    """One chunk. logits: (4, n, 88). seen: features (3, n, 264). first_frame: of row 0.
+    """One chunk. logits: (4, n, 88). first_frame: of row 0, in the recording.
 
     own: the rows that are this chunk's; the others are context.
     """
 
     logits: np.ndarray
-    seen: np.ndarray
     first_frame: int
     own: slice
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Evidence:
+    """What the network finds in a recording. sounds: (n_frames, 11), packed (`sounding`)."""
+
+    found: Candidates
+    sounds: np.ndarray
 
 
 class PianoEar:
@@ -81,27 +85,25 @@ class PianoEar:
         return f"piano {VERSION}"
 
     def hear(self, audio: Audio, tuning: Tuning, progress: Progress) -> tuple[Note, ...]:
-        """See `stackline.listen.ear.Ear`."""
-        parts, seen, sounds = [], [], []
+        """See `listen.ear.Ear`."""
+        every = self.evidence(audio, tuning, progress)
+        kept = struck(every.found, RULES)
+        chance = confidences(every.found, kept)[kept]
+        chosen = every.found.where(kept)
+        return notes_of(chosen, chance, velocities(chosen.velocity), every.sounds, RULES)
+
+    def evidence(self, audio: Audio, tuning: Tuning, progress: Progress) -> Evidence:
+        """All candidates of a recording and what sounds in it, before any decision."""
+        parts, sounds = [], []
         for answer in self.answers(audio, tuning, progress):
             parts.append(candidates(answer.logits, answer.first_frame, answer.own))
-            found = inputs(answer.logits, answer.seen, parts[-1].row, parts[-1].key)
-            seen.append(found.astype(np.float16))  # hours of them must fit in memory
             sounds.append(sounding(answer.logits, answer.own, RULES))
         self.__dict__.pop("_session", None)  # and its working memory; it opens again at once
-        every, columns = Candidates.joined(parts), np.concatenate(seen)
-        del seen
-        columns = columns[Candidates.order(parts)]
-        odds = judged(every.time_s, every.key, every.evidence, columns)
-        margin = margins(replace(every, evidence=odds), groups_of(every.time_s), RULES)
-        kept = margin >= 0
-        chance = confidences(every, odds, margin)
-        loud = velocities(every.velocity[kept], columns[kept].astype(np.float32))
-        return notes_of(every.where(kept), chance[kept], loud, np.concatenate(sounds), RULES)
+        return Evidence(found=Candidates.joined(parts), sounds=np.concatenate(sounds))
 
     def answers(
         self, audio: Audio, tuning: Tuning, progress: Progress, chunk: int = _CHUNK
-    ) -> Iterator["Answer"]:
+    ) -> Iterator[Answer]:
         """What the network answers, chunk by chunk."""
         gain, cents = loudness_gain(audio.samples), _bins_offset(tuning)
         total = n_frames(len(audio.samples))
@@ -114,30 +116,12 @@ class PianoEar:
             )  # fmt: skip
             (logits,) = self._session.run(None, {"features": seen[None]})
             own = slice(start - first, stop - first)
-            yield Answer(logits=logits[0], seen=seen, first_frame=first, own=own)
+            yield Answer(logits=logits[0], first_frame=first, own=own)
             progress("hearing the notes", stop / total)
 
     @cached_property
     def _session(self) -> "InferenceSession":
         return open_network(WEIGHTS)
-
-
-def confidences(every: Candidates, odds: np.ndarray, margin: np.ndarray) -> np.ndarray:
-    """Chances, shape (n,), such that the smallest of an attack is that its set is exact.
-
-    The weakest note of an attack has the chance that just these keys were struck
-    (`piano_trust`); the others have at least that, and else the chance that they were
-    struck. Candidates are by time; those that follow each other within an attack's reach
-    are of one attack.
-    """
-    chance: np.ndarray = 1 / (1 + np.exp(-np.clip(odds, -30, 30)))
-    for part in np.split(np.arange(len(margin)), attack_starts(every.time_s)):
-        mine = part[margin[part] >= 0]
-        if len(mine):
-            exact = chance_exact(every.evidence[part], odds[part], margin[part])
-            chance[mine] = np.maximum(chance[mine], exact)
-            chance[mine[np.argmin(margin[mine])]] = exact
-    return chance
 
 
 def loudness_gain(samples: Samples) -> float:

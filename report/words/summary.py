@@ -59,7 +59,7 @@ def details(take: Take) -> tuple[Sentence, ...]:
     if not take.voicings:
         return summary(take)
     cut = broken_off(take)
-    found = (_plain(cut) if cut else (), _shapes(take), _unsure(take))
+    found = (_plain(cut) if cut else (), _textures(take), _shapes(take), _unsure(take))
     return tuple(sentence for sentence in found if sentence)
 
 

@@ -18,7 +18,7 @@ MODULES = {
     "mir-eval": "mir_eval",
     "pretty-midi": "pretty_midi",
 }  # where the name of the module is another
-UNLISTED = {"torch", "triton", "basic_pitch", "mingus"}  # asked for where they are used
+UNLISTED = {"torch", "triton", "onnx", "basic_pitch", "mingus"}  # asked for where they are used
 
 
 def _declared() -> tuple[set[str], set[str]]:

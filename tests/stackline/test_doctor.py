@@ -36,12 +36,12 @@ def test_a_spoiled_and_a_missing_file_of_weights_are_named(ears: Path) -> None:
     """A byte more, and a file less."""
     network = ears / "piano" / "weights" / "piano_ear.onnx"
     network.write_bytes(network.read_bytes() + b"x")
-    (ears / "piano" / "weights" / "piano_judge.npz").unlink()
+    (ears / "piano" / "weights" / "piano_trust.npz").unlink()
     found = _finding("weights")
     assert not found.fine
     assert found.needed
     assert "piano_ear.onnx is not the file that was shipped" in found.found
-    assert "piano_judge.npz is missing" in found.found
+    assert "piano_trust.npz is missing" in found.found
     assert "pip install --force-reinstall ." in found.mend
 
 

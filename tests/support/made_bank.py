@@ -14,6 +14,7 @@ ROLES = {
     "other_piano": ("piano", "train"),
     "test_bass": ("bass", "train"),
     "test_drums": ("drums", "train"),
+    "test_horn": ("lead", "train"),
 }
 
 

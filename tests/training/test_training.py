@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from stackline.listen.piano.features import BEFORE, HOP
+from stackline.listen.piano.features import BEFORE, HOP, N_BINS, N_WINDOWS
 
 torch = pytest.importorskip("torch", exc_type=ImportError)
 
@@ -30,14 +30,14 @@ def test_the_products_are_the_convolutions() -> None:
 
     torch.manual_seed(0)
     block = Block(Shape(), 4).eval()
-    x = torch.randn(1, 96, 12, 88)
+    x = torch.randn(1, Shape().width, 12, 88)
     with torch.no_grad():
         assert (block(x) - block.as_products(x)).abs().max().item() < 1e-4
 
 
 def test_resampling_keeps_a_sine() -> None:
     """A sine read at 1.03 times its speed is the sine of 1.03 times the frequency."""
-    from training.synthesis.voices import resampled
+    from training.synthesis.resampling import resampled
 
     t = torch.arange(8000) / 16000
     tone = torch.sin(6.2831853 * 440 * t)[None]
@@ -71,7 +71,7 @@ def test_a_few_steps_of_training_lower_the_loss() -> None:
     keys = torch.tensor([[30, 45]])
     loud = torch.full((1, 2), 0.6)
     labels = label(torch.ones(1, 2, dtype=torch.bool), keys, place, place + 9000, loud)
-    features = torch.randn(1, 3, N_FRAMES, 264)
+    features = torch.randn(1, N_WINDOWS, N_FRAMES, N_BINS)
     optimiser = torch.optim.AdamW(network.parameters(), lr=1e-2)
     values = []
     for _ in range(12):

@@ -1,4 +1,4 @@
-"""Instruments with other strengths of their partials, for material that judges learn from."""
+"""Instruments with other strengths of their partials, for material that classifiers learn from."""
 
 from collections.abc import Mapping
 from dataclasses import replace

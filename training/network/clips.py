@@ -9,8 +9,9 @@ from stackline.listen.piano.features import BEFORE, HOP
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 from training.network.spectra import Spectra, clip_samples
 from training.synthesis.acoustics import SPARE, Conditions
+from training.synthesis.clip_score import PIANO
 from training.synthesis.mixing import Rows, mix
-from training.synthesis.scores import PIANO, Scores
+from training.synthesis.scores import Scores
 from training.synthesis.voices import Orchestra
 
 N_FRAMES = 128  # of a clip: 4.1 s
@@ -39,7 +40,7 @@ class Labels:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Batch:
-    """features: (batch, 3, frames, 264). sound: (batch, LENGTH)."""
+    """features: (batch, 4, frames, 440). sound: (batch, LENGTH)."""
 
     features: torch.Tensor
     labels: Labels
@@ -125,10 +126,19 @@ def label(
     marks.index_put_((clip[ok], low[ok], key[ok]), torch.ones_like(place[ok]), accumulate=True)
     marks.index_put_((clip[ok], high[ok], key[ok]), -torch.ones_like(place[ok]), accumulate=True)
     sounding = (marks.cumsum(dim=1)[:, :N_FRAMES] > 0.5).float()
+    weight = _ringing_on(found, sounding, weight)
     strikes = torch.stack((clip.float(), place.float(), key.float(), velocity), dim=1)
     return Labels(
         onset=found, weight=weight, sounding=sounding, time=time, velocity=level, strikes=strikes
     )
+
+
+def _ringing_on(found: torch.Tensor, sounding: torch.Tensor, weight: torch.Tensor) -> torch.Tensor:
+    """Weights, more where a key rings, or was just let go, while others are struck."""
+    near = torch.nn.functional.max_pool1d(sounding.transpose(1, 2), 9, 1, 4).transpose(1, 2)
+    others = found.amax(dim=2, keepdim=True)
+    ringing = (near > 0) & (others > 0) & (found == 0) & (weight >= 1.0)
+    return torch.where(ringing, weight.clamp(min=2.5), weight)
 
 
 def generator(seed: int, step: int) -> np.random.Generator:

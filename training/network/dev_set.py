@@ -1,4 +1,4 @@
-"""The fixed clips of validation: dev instruments as they are, in four situations."""
+"""The fixed clips of validation: dev instruments as they are, in some situations."""
 
 from dataclasses import dataclass
 
@@ -10,7 +10,8 @@ from stackline.shared.units import LOWEST_MIDI, N_KEYS
 from training.network.clips import LENGTH, Studio, generator
 from training.network.validation import Groups, group
 from training.synthesis.acoustics import Conditions, as_it_is
-from training.synthesis.scores import PIANO, TIERS, draw
+from training.synthesis.clip_score import PIANO, TIERS
+from training.synthesis.scores import draw
 from training.synthesis.voices import Orchestra
 
 _QUIET_DB = -200.0
@@ -19,7 +20,7 @@ SEED = 20_000_003  # far from any seed of training
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class DevSet:
-    """One situation. features: (clips, 3, frames, 264). groups: the truth."""
+    """One situation. features: (clips, 4, frames, 440). groups: the truth."""
 
     name: str
     features: torch.Tensor
@@ -29,19 +30,21 @@ class DevSet:
 def dev_sets(
     train: Bank, dev: Bank, rng: torch.Generator, speech: torch.Tensor | None, clips: int = 96
 ) -> tuple[DevSet, ...]:
-    """Piano clean, under conditions, and with others playing; electric piano clean.
+    """Each piano clean; one under conditions, and one with others playing; electric piano clean.
 
-    The others come from the train split, which has the only basses and drums; the keyboards
-    from dev, their notes neither bent nor mixed.
+    Keyboards, basses and drums come from dev, the keyboards' notes neither bent nor mixed;
+    leads from train, which has the only ones.
     """
-    orchestra = Orchestra(train, 1, rng)
+    missing = [one for one in train.instruments if not dev.of_role(one.role)]
+    players = Bank(sample_rate_hz=dev.sample_rate_hz, instruments=(*dev.instruments, *missing))
+    orchestra = Orchestra(players, 1, rng)
     orchestra.fill()
-    piano, electric = dev.of_role("piano")[0], dev.of_role("electric_piano")[0]
+    pianos, electric = dev.of_role("piano"), dev.of_role("electric_piano")[0]
     plain, conditions = as_it_is, Conditions(rng, speech)
     wanted = (
-        ("clean", piano, plain, _QUIET_DB),
-        ("conditions", piano, conditions, _QUIET_DB),
-        ("bass and drums", piano, plain, -8.0),
+        *((one.name, one, plain, _QUIET_DB) for one in pianos),
+        ("conditions", pianos[-1], conditions, _QUIET_DB),
+        ("trio", pianos[-1], plain, -3.0),
         ("electric", electric, plain, _QUIET_DB),
     )
     found = []

@@ -1,11 +1,11 @@
 """From a checkpoint to the shipped weights: ONNX, its sha256 and the facts of the model card.
 
-``python -m training.network.export CHECKPOINT --bank BANK`` writes `listen/weights/piano_ear.onnx`
-and `piano_ear.json` beside it, after checking that onnxruntime gives what torch gives.
+``python -m training.network.export CHECKPOINT --bank BANK --seeds WORDS`` writes
+`listen/piano/weights/piano_ear.onnx` and `piano_ear.json` beside it, after checking that
+onnxruntime gives what torch gives; its wide 1x1 convolutions then become 8 bits (`quantise`).
 """
 
 import argparse
-import hashlib
 import json
 import tempfile
 import warnings
@@ -15,11 +15,14 @@ import numpy as np
 import onnxruntime
 import torch
 
+from fixtures.sounded.bank import load_bank
 from stackline.listen.piano.features import N_BINS, N_WINDOWS
 from stackline.listen.piano.piano_ear import WEIGHTS
-from stackline.shared.files import write_bytes, write_text
+from stackline.shared.files import write_bytes
+from training.card import write_card
 from training.network.clips import N_FRAMES
 from training.network.network import Network, Shape
+from training.network.quantise import quantised
 
 LARGEST_DIFFERENCE = 1e-3  # log odds
 
@@ -62,7 +65,7 @@ def licences(bank: Path) -> list[dict[str, str]]:
     data = json.loads((bank / "instruments.json").read_text(encoding="utf-8"))
     rows = {
         (one["source"], one["licence"]) for one in data["instruments"].values()
-        if one["split"] == "train"
+        if one["split"] == "train" and one["role"] != "other"
     }  # fmt: skip
     return [{"source": source, "licence": licence} for source, licence in sorted(rows)]
 
@@ -72,23 +75,20 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("checkpoint", type=Path)
     parser.add_argument("--bank", type=Path, required=True)
+    parser.add_argument("--seeds", default="1", help="of the training, for the card")
     wish = parser.parse_args()
     network = load_network(wish.checkpoint)
     model = to_onnx(network)
     off = difference(network, model)
     if not off < LARGEST_DIFFERENCE:
         raise SystemExit(f"onnxruntime is {off} away from torch: not exported")
-    write_bytes(WEIGHTS, model)
-    card = {
-        "file": WEIGHTS.name,
-        "sha256": hashlib.sha256(model).hexdigest(),
-        "bytes": len(model),
-        "weights": sum(p.numel() for p in network.parameters()),
-        "frames_seen_on_each_side": network.shape.margin,
-        "onnxruntime_against_torch": off,
-        "notes_from": licences(wish.bank),
-    }
-    write_text(WEIGHTS.with_suffix(".json"), json.dumps(card, indent=2) + "\n")
+    write_bytes(WEIGHTS, quantised(model, load_bank(wish.bank, split="train")))
+    card = write_card(
+        WEIGHTS, wish.bank, "python -m training.network.train; python -m training.network.export",
+        wish.seeds, weights=sum(p.numel() for p in network.parameters()),
+        frames_seen_on_each_side=network.shape.margin, onnxruntime_against_torch=off,
+        notes_from=licences(wish.bank),
+    )  # fmt: skip
     print(json.dumps(card, indent=2))
 
 

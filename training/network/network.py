@@ -1,6 +1,6 @@
 """The piano ear's network: features of a take to what each key does in each frame.
 
-Input: (batch, 3, frames, 264), the channels of `features`. Output: (batch, 4,
+Input: (batch, 4, frames, 440), the channels of `features`. Output: (batch, 4,
 frames, 88) logits: struck here, sounding, time of the strike relative to the frame (in
 frames, through tanh), velocity (through sigmoid). Column 0 is A0.
 
@@ -24,7 +24,7 @@ from torch import nn
 from stackline.listen.piano.features import BINS_PER_KEY, N_WINDOWS
 from stackline.shared.units import N_KEYS
 
-SHIFTS = (-57, -36, 0, 36, 57, 72, 84, 93)  # bins: twelfth and octave below, partials 2 to 6
+SHIFTS = (-95, -60, 0, 60, 95, 120, 139, 155)  # bins: twelfth and octave below, partials 2 to 6
 FLOOR = -2.0  # what a silent bin reads, for pitches outside of the bins
 HEADS = ("onset", "sustain", "time", "velocity")
 
@@ -33,11 +33,11 @@ HEADS = ("onset", "sustain", "time", "velocity")
 class Shape:
     """Sizes of a network. dilations: one residual block each, along time."""
 
-    front: int = 32
-    width: int = 96
-    hidden: int = 192
+    front: int = 48
+    width: int = 160
+    hidden: int = 384
     pitch_kernel: int = 25
-    dilations: tuple[int, ...] = (1, 2, 4, 8, 16, 1, 2, 4)
+    dilations: tuple[int, ...] = (1, 2, 4, 8, 16, 1, 2, 4, 8, 2)
 
     @property
     def margin(self) -> int:
@@ -69,7 +69,7 @@ class Network(nn.Module):
         return self.head(hidden)
 
     def harmonics(self, features: torch.Tensor) -> torch.Tensor:
-        """(batch, 3, frames, 264) to (batch, 24, frames, 264): shifted copies as channels."""
+        """(batch, 4, frames, 440) to (batch, 32, frames, 440): shifted copies as channels."""
         reach = max(abs(shift) for shift in self.shifts)
         n_bins = N_KEYS * BINS_PER_KEY
         padded = nn.functional.pad(features, (reach, reach), value=FLOOR)

@@ -24,7 +24,7 @@ def clip_samples(n_frames: int) -> int:
 
 
 class Spectra(torch.nn.Module):
-    """(batch, clip_samples(n)) sound to (batch, 3, n, 264) features."""
+    """(batch, clip_samples(n)) sound to (batch, 4, n, 440) features."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -11,8 +11,8 @@ few early reflections.
 import torch
 
 from stackline.listen.piano.features import SAMPLE_RATE_HZ
+from training.synthesis.resampling import resampled
 from training.synthesis.tones import Draw
-from training.synthesis.voices import resampled
 
 SPARE = 2560  # samples that a clip is mixed longer, so that it can be detuned
 _LOUD = 0.1  # RMS of the loudest 64 ms of a take as the ear sets it
@@ -44,6 +44,7 @@ class Conditions:
         rows = torch.arange(batch * 2, device=self.device)
         stems = resampled(flat, rows, ratio, length).reshape(batch, 2, length)
         stems = self._rooms(stems)
+        stems[:, 0] *= self._tremolo(batch, length, share=0.12)
         level = _rms(stems[:, 0])
         silent = level < 1e-4
         level = torch.where(silent, torch.full_like(level, 0.05), level)
@@ -52,6 +53,8 @@ class Conditions:
         sound = sound + self._talk(batch, length, silent) * level[:, None]
         sound = sound + self._applause(batch, length, silent) * level[:, None]
         sound = self._toned(sound, spread_db=3.5, share=0.6)
+        sound = self._combed(sound, share=0.5)
+        sound = self._thin(sound, share=0.3)
         sound = sound + self._noise(batch, length, _loud(sound, silent))
         sound = self._compressed(sound, share=0.3)
         sound = self._telephone(sound, share=0.28)
@@ -81,9 +84,11 @@ class Conditions:
     def _rooms(self, stems: torch.Tensor) -> torch.Tensor:
         """Convolve about half of the clips with rooms of their own, both stems with one."""
         batch, _, length = stems.shape
-        draw, size = self.draw, 24000
+        draw, size = self.draw, 36000
         t = torch.arange(size, device=self.device) / SAMPLE_RATE_HZ
         rt60 = 10 ** draw.uniform(-0.85, 0.2, batch, 1)
+        halls = 10 ** draw.uniform(-0.3, 0.48, batch, 1)
+        rt60 = torch.where(self._some(0.35, batch)[:, None], halls, rt60)
         start = draw.uniform(0.005, 0.04, batch, 1)
         ends = (t[None] > start).float()
         tail = draw.normal(1.0, batch, size) * torch.exp(-6.9 * t / rt60) * ends
@@ -102,6 +107,16 @@ class Conditions:
         wet = torch.fft.rfft(stems, n=n) * torch.fft.rfft(response, n=n)[:, None]
         return torch.fft.irfft(wet, n=n)[..., :length]
 
+    def _tremolo(self, batch: int, length: int, share: float) -> torch.Tensor:
+        """Slow and fast swelling of the whole instrument: no strike."""
+        draw = self.draw
+        t = torch.arange(length, device=self.device)[None] / SAMPLE_RATE_HZ
+        hz = 10 ** draw.uniform(0.2, 0.95, batch, 1)
+        depth = draw.uniform(0.1, 0.75, batch, 1) * self._some(share, batch)[:, None]
+        return 1 - depth * (
+            0.5 + 0.5 * torch.sin(6.28318 * hz * t + draw.uniform(0, 6.28, batch, 1))
+        )
+
     def _talk(self, batch: int, length: int, silent: torch.Tensor) -> torch.Tensor:
         """People talking, in few clips with piano and in many without; RMS against 1."""
         out = torch.zeros((batch, length), device=self.device)
@@ -114,7 +129,7 @@ class Conditions:
         at = start[:, None] + torch.arange(length, device=self.device)
         talk = self.speech[row[:, None], at]
         level = 10 ** (draw.uniform(-26, -2, batch) / 20) / _rms(talk)
-        used = self._some(0.10, batch) | (silent & self._some(0.55, batch))
+        used = self._some(0.12, batch) | (silent & self._some(0.55, batch))
         return talk * (level * used)[:, None]
 
     def _applause(self, batch: int, length: int, silent: torch.Tensor) -> torch.Tensor:
@@ -160,14 +175,23 @@ class Conditions:
 
     def _toned(self, sound: torch.Tensor, spread_db: float, share: float) -> torch.Tensor:
         """A smooth random curve over ten half octaves and more."""
-        draw, (batch, length) = self.draw, sound.shape
+        draw, batch = self.draw, len(sound)
         nodes = draw.normal(spread_db, batch, 12) * self._some(share, batch)[:, None]
-        hz = torch.fft.rfftfreq(length, 1 / SAMPLE_RATE_HZ).to(self.device)
-        place = (torch.log2(hz.clamp(min=31) / 30) * 11 / 8.1).clamp(0, 10.999)
-        low = place.floor().long()
-        part = (place - low)[None]
-        gain_db = nodes[:, low] * (1 - part) + nodes[:, low + 1] * part
-        return torch.fft.irfft(torch.fft.rfft(sound) * 10 ** (gain_db / 20), n=length)
+        return _through(sound, nodes, an_octave=11 / 8.1)
+
+    def _combed(self, sound: torch.Tensor, share: float) -> torch.Tensor:
+        """A rough curve, twelve nodes an octave, as rooms and microphones near a piano have it."""
+        draw, batch = self.draw, len(sound)
+        nodes = draw.normal(1.0, batch, 98) * draw.uniform(1.5, 4.5, batch, 1)
+        return _through(sound, nodes * self._some(share, batch)[:, None], an_octave=12)
+
+    def _thin(self, sound: torch.Tensor, share: float) -> torch.Tensor:
+        """Less below 120 Hz."""
+        draw, (batch, length) = self.draw, sound.shape
+        less = draw.uniform(6, 24, batch, 1) * self._some(share, batch)[:, None]
+        hz = torch.fft.rfftfreq(length, 1 / SAMPLE_RATE_HZ).to(self.device)[None]
+        shape = 1 / (1 + (hz / 120) ** 4)
+        return torch.fft.irfft(torch.fft.rfft(sound) * 10 ** (-less * shape / 20), n=length)
 
     def _compressed(self, sound: torch.Tensor, share: float) -> torch.Tensor:
         """Level control, from a fast compressor to the slow hand of a telephone."""
@@ -251,6 +275,17 @@ def as_it_is(
     level = _rms(stems[:, 0]) * 10 ** (backing_db / 20) / _rms(stems[:, 1])
     sound = stems[:, 0] + stems[:, 1] * level[:, None]
     return sound * (_LOUD / _loud(sound, torch.zeros_like(level, dtype=torch.bool)))[:, None]
+
+
+def _through(sound: torch.Tensor, nodes_db: torch.Tensor, an_octave: float) -> torch.Tensor:
+    """Sound through a curve given in dB at so many places an octave from 30 Hz up."""
+    hz = torch.fft.rfftfreq(sound.shape[1], 1 / SAMPLE_RATE_HZ).to(sound.device)
+    last = nodes_db.shape[1] - 1.001
+    place = (torch.log2(hz.clamp(min=31) / 30) * an_octave).clamp(0, last)
+    low = place.floor().long()
+    part = (place - low)[None]
+    gain_db = nodes_db[:, low] * (1 - part) + nodes_db[:, low + 1] * part
+    return torch.fft.irfft(torch.fft.rfft(sound) * 10 ** (gain_db / 20), n=sound.shape[1])
 
 
 def _rms(sound: torch.Tensor) -> torch.Tensor:

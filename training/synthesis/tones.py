@@ -218,3 +218,30 @@ def knock(n: int, length: int, draw: Draw) -> torch.Tensor:
     thump = torch.fft.irfft(spectrum * shape, n=length)
     thump = thump * torch.exp(-t / draw.number(0.006, 0.04))
     return thump / thump.square().mean(dim=1, keepdim=True).sqrt().clamp(min=1e-9)
+
+
+def struck_metal_or_skin(draw: Draw, length: int) -> torch.Tensor:
+    """A drum or a cymbal that never was: (1, length), partials of no series, and noise."""
+    t = torch.arange(length, device=draw.device)[None] / SAMPLE_RATE_HZ
+    metal = draw.chance(0.55)
+    count = 60 if metal else 6
+    lowest = draw.number(300, 1500) if metal else draw.number(45, 260)
+    hz = lowest * 2 ** draw.uniform(0, 4.5 if metal else 2.2, count, 1)
+    hz[0] = lowest
+    decay = 10 ** draw.uniform(-0.3, 0.9 if metal else 1.4, count, 1)
+    level = 10 ** (draw.normal(6, count, 1) / 20)
+    bend = 1 if metal else 1 + draw.number(0, 0.6) * torch.exp(-t / 0.03)
+    turns = torch.cumsum(hz * bend / SAMPLE_RATE_HZ * torch.ones_like(t), dim=1)
+    tones = (
+        level * torch.exp(-decay * t) * torch.sin(6.2832 * turns + draw.uniform(0, 6.28, count, 1))
+    )
+    tones = torch.where(hz < _HIGHEST_HZ, tones, 0).sum(dim=0, keepdim=True)
+    spectrum = torch.fft.rfft(draw.normal(1.0, 1, length))
+    lines = torch.fft.rfftfreq(length, 1 / SAMPLE_RATE_HZ).to(draw.device).clamp(min=20)
+    centre, width = 10 ** draw.number(2.5, 3.85), draw.number(0.5, 2.0)
+    shape = torch.exp(-((torch.log2(lines / centre) / width) ** 2))
+    noise = torch.fft.irfft(spectrum * shape, n=length)
+    swell = 1 - torch.exp(-t / 10 ** draw.number(-3.3, -1.0))
+    noise = noise * swell * torch.exp(-t / 10 ** draw.number(-1.8, 0.0))
+    loud = [x.square().mean().sqrt().clamp(min=1e-9) for x in (tones, noise)]
+    return tones / loud[0] + noise / loud[1] * 10 ** (draw.number(-15, 15) / 20)

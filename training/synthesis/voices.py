@@ -14,21 +14,22 @@ import torch
 from fixtures.sounded.bank import Bank, Instrument, Layer
 from stackline.listen.piano.features import SAMPLE_RATE_HZ
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
-from training.synthesis import kernels
-from training.synthesis.scores import BASS, BASS_KEYS, DRUMS, LEAD, LEAD_KEYS, PIANO, TIERS
+from training.synthesis.backing import BASS_KEYS, LEAD_KEYS
+from training.synthesis.bending import SLOT, Bending, loudness
+from training.synthesis.clip_score import BASS, DRUMS, LEAD, PIANO, TIERS
+from training.synthesis.resampling import resampled
 from training.synthesis.tones import (
     Draw,
     Recipe,
-    hertz,
     knock,
     plucked_bass,
     render,
+    struck_metal_or_skin,
     struck_strings,
     sung,
     tines_or_reeds,
 )
 
-SLOT = 81920  # samples of one note
 _FADE = 4000
 TIER_VELOCITY = (35, 70, 105)
 _SUNG_OUT_DB = -38.0  # a note this far below its loudest has stopped sounding
@@ -39,8 +40,9 @@ class Orchestra:
 
     def __init__(self, bank: Bank, n_voices: int, rng: torch.Generator) -> None:
         self.bank, self.rng, self.draw = bank, rng, Draw(rng)
+        self.bending = Bending(self.draw)
         self.device = rng.device
-        self.n_voices = {PIANO: n_voices, BASS: 8, DRUMS: 96, LEAD: 8}
+        self.n_voices = {PIANO: n_voices, BASS: 16, DRUMS: 128, LEAD: 12}
         self.n_keys = {PIANO: N_KEYS, BASS: len(BASS_KEYS), DRUMS: 1, LEAD: len(LEAD_KEYS)}
         self.tiers = {PIANO: TIERS, BASS: 1, DRUMS: 1, LEAD: 1}
         self.lowest = {PIANO: LOWEST_MIDI, BASS: BASS_KEYS[0], DRUMS: 0, LEAD: LEAD_KEYS[0]}
@@ -64,8 +66,9 @@ class Orchestra:
         self._turn += 1
         part = PIANO
         if self._turn % 4 == 0:
-            part = (BASS, DRUMS, LEAD, DRUMS)[self._turn // 4 % 4]
-        self.renew(part, self._turn // (1 if part == PIANO else 16) % self.n_voices[part])
+            part = (BASS, DRUMS, BASS, LEAD)[self._turn // 4 % 4]
+        each = {PIANO: 1, BASS: 8}.get(part, 16)
+        self.renew(part, self._turn // each % self.n_voices[part])
 
     def renew(self, part: int, voice: int) -> None:
         """Draw one voice anew."""
@@ -105,8 +108,16 @@ class Orchestra:
         else:
             notes = self._synthetic(keys, detune, struck=kind < 0.90)
         if draw.chance(0.8):
-            notes = self.bent(notes, keys)
-        return notes * 10 ** (draw.normal(1.0, len(notes), 1) / 20)
+            notes = self.bending.bent(notes, keys)
+        if draw.chance(0.6):
+            notes = self.bending.brighter_when_louder(notes)
+        if draw.chance(0.5):
+            notes = self.bending.quiet_start(notes)
+        if draw.chance(0.2):
+            notes = self.bending.looped(notes)
+        uneven = draw.number(1.0, 5.0) if draw.chance(0.7) else 0.7
+        per_key = draw.normal(uneven, N_KEYS).repeat_interleave(TIERS)[:, None].clamp(-9, 9)
+        return notes * 10 ** ((draw.normal(0.7, len(notes), 1) + per_key) / 20)
 
     def _stretch(self, keys: torch.Tensor) -> torch.Tensor:
         """Cents of each key: a fine piano, a neglected one, or worse (35 at most)."""
@@ -157,83 +168,63 @@ class Orchestra:
         make = struck_strings if struck else tines_or_reeds
         recipe: Recipe = make(keys + detune / 100, loudness, draw)
         notes = render(recipe, SLOT, self.rng)
-        notes = notes * 0.14 / _loudness(notes)
+        notes = notes * 0.14 / loudness(notes)
         thump = knock(len(keys), 2400, draw) * 10 ** (-draw.number(18, 45) / 20)
         notes[:, :2400] += 0.5 * thump * (0.3 + tiers[:, None])
         return notes
-
-    def bent(self, notes: torch.Tensor, keys: torch.Tensor) -> torch.Tensor:
-        """Notes through random curves over harmonics and over frequency, level kept.
-
-        The curve of a note's start is not that of its ring: one gives way to the other.
-        """
-        draw = self.draw
-        spectrum = torch.fft.rfft(notes)
-        hz = torch.fft.rfftfreq(SLOT, 1 / SAMPLE_RATE_HZ).to(self.device)
-        harmonic = (hz[None] / hertz(keys.float())[:, None]).clamp(0.5, 23.49)
-        tilt_db = draw.number(-4, 2) * torch.log2(hz.clamp(min=60) / 500)[None]
-        curve = self._curve(len(keys))
-
-        def through(curve: torch.Tensor) -> torch.Tensor:
-            low = harmonic.floor().long()
-            part = harmonic - low
-            gain_db = curve.gather(1, low) * (1 - part) + curve.gather(1, low + 1) * part
-            gain_db = gain_db + tilt_db
-            return torch.fft.irfft(spectrum * 10 ** (gain_db / 20), n=SLOT)
-
-        bent = through(curve)
-        t = torch.arange(SLOT, device=self.device) / SAMPLE_RATE_HZ
-        if draw.chance(0.6):
-            later = through(curve + draw.normal(draw.number(1, 5), len(keys), 25))
-            first = torch.exp(-t[None] / 10 ** draw.uniform(-1.3, 0.0, len(keys), 1))
-            bent = bent * first + later * (1 - first)
-        bent = bent * (_loudness(notes) / _loudness(bent))
-        if draw.chance(0.25):  # a drier instrument
-            bent = bent * torch.exp(-t * draw.number(0, 2.5))
-        return bent
-
-    def _curve(self, n: int) -> torch.Tensor:
-        """Gains in dB of partials 0 to 24 (0 stands for what lies below the first), (n, 25)."""
-        draw = self.draw
-        curve = draw.normal(draw.number(0.5, 5), 1, 25) + draw.normal(draw.number(1, 8), n, 25)
-        if draw.chance(0.6):  # single notes that sound like octaves or twelfths, and are none
-            for step, share in ((2, 0.25), (3, 0.12)):
-                some = draw.uniform(0, 1, n, 1) < share
-                boost = draw.uniform(0, 14, n, 1) * draw.uniform(0.2, 1, n, 25)
-                boost[:, step] = draw.uniform(0, 14, n)
-                curve[:, step::step] += (boost * some)[:, step::step]
-        if draw.chance(0.3):
-            curve[:, :2] -= draw.number(0, 18)  # weak fundamentals
-        if draw.chance(0.3):
-            curve[:, 2] += draw.number(0, 12)  # second partials like octaves
-        if draw.chance(0.2):
-            curve[:, 3] += draw.number(0, 12)  # third partials like twelfths
-        if draw.chance(0.15):
-            curve[:, 4] += draw.number(0, 12)
-        return curve
 
     # what is not to be heard
 
     def _bass(self) -> torch.Tensor:
         keys = torch.arange(BASS_KEYS[0], BASS_KEYS[-1] + 1, device=self.device)
-        detune = self.draw.normal(4, len(keys))
+        notes = self._one_bass(keys)
+        if self.draw.chance(0.3):  # a body of its own: between two
+            notes = notes + self._one_bass(keys) * 10 ** (-self.draw.number(0, 12) / 20)
+        notes = self.bending.bent(notes, keys) if self.draw.chance(0.8) else notes
+        if self.draw.chance(0.3):
+            notes = self.bending.quiet_start(notes)
         if self.draw.chance(0.4):
+            t = torch.arange(SLOT, device=self.device) / SAMPLE_RATE_HZ
+            notes = notes * torch.exp(-t * self.draw.number(0, 6))
+        if self.draw.chance(0.5):
+            thump = knock(len(keys), 2400, self.draw) * 10 ** (-self.draw.number(10, 35) / 20)
+            notes = notes * 0.14 / loudness(notes)
+            notes[:, :2400] += 0.14 * thump
+        return notes * 0.14 / loudness(notes) * 10 ** (self.draw.normal(2.0, len(keys), 1) / 20)
+
+    def _one_bass(self, keys: torch.Tensor) -> torch.Tensor:
+        """Plucked strings, made or sampled, these from any of their layers and zones."""
+        detune = self.draw.normal(4, len(keys))
+        if self.draw.chance(0.35):
             notes = render(plucked_bass(keys + detune / 100, self.draw), SLOT, self.rng)
-        else:
-            layers = self._pick("bass").layers
-            layer = layers[self.draw.whole(len(layers))]
-            notes = self._from_layer(layer, keys, keys.float(), detune)
-        notes = self.bent(notes, keys) if self.draw.chance(0.6) else notes
-        return notes * 0.14 / _loudness(notes)
+            return notes * 0.14 / loudness(notes)
+        layers = self._pick("bass").layers
+        layer = layers[self.draw.whole(len(layers))]
+        reach = self.draw.number(0, 6)
+        notes = self._from_layer(layer, keys, keys + self.draw.normal(reach, len(keys)), detune)
+        return notes * 0.14 / loudness(notes)
 
     def _drum(self) -> torch.Tensor:
+        if self.draw.chance(0.35):
+            note = struck_metal_or_skin(self.draw, SLOT)
+        else:
+            note = self._sampled_drum()
+        note = self._tilted(note) if self.draw.chance(0.6) else note
+        peak = note.abs().amax(dim=1, keepdim=True).clamp(min=1e-4)
+        return note * 0.5 / peak
+
+    def _tilted(self, note: torch.Tensor) -> torch.Tensor:
+        hz = torch.fft.rfftfreq(SLOT, 1 / SAMPLE_RATE_HZ).to(self.device)
+        octaves = torch.log2(hz.clamp(min=40) / 800)[None]
+        gain = 10 ** (self.draw.number(-3, 3) * octaves / 20)
+        return torch.fft.irfft(torch.fft.rfft(note) * gain, n=SLOT)
+
+    def _sampled_drum(self) -> torch.Tensor:
         layers = self._pick("drums").layers
         layer = layers[self.draw.whole(len(layers))]
         zone = torch.tensor([self.draw.whole(len(layer.notes))], device=self.device)
         ratio = torch.exp(self.draw.normal(0.15, 1))
-        note = resampled(self._samples(layer), zone, ratio, SLOT)
-        peak = note.abs().amax(dim=1, keepdim=True).clamp(min=1e-4)
-        return note * 0.5 / peak
+        return resampled(self._samples(layer), zone, ratio, SLOT)
 
     def _lead(self) -> torch.Tensor:
         keys = torch.arange(LEAD_KEYS[0], LEAD_KEYS[-1] + 1, device=self.device)
@@ -243,16 +234,11 @@ class Orchestra:
         else:
             layer = self._pick("lead").layers[0]
             notes = self._from_layer(layer, keys, keys.float(), detune)
-        return notes * 0.14 / _loudness(notes)
+        return notes * 0.14 / loudness(notes)
 
 
 def _nearest(instrument: Instrument, tier: int) -> Layer:
     return min(instrument.layers, key=lambda layer: abs(layer.velocity - TIER_VELOCITY[tier]))
-
-
-def _loudness(notes: torch.Tensor) -> torch.Tensor:
-    """RMS of the first 0.4 s, (n, 1)."""
-    return notes[:, :6400].square().mean(dim=1, keepdim=True).sqrt().clamp(min=1e-5)
 
 
 def _faded(notes: torch.Tensor) -> torch.Tensor:
@@ -269,34 +255,3 @@ def _ring(notes: torch.Tensor) -> torch.Tensor:
     limit = blocks.amax(dim=1, keepdim=True) * 10 ** (_SUNG_OUT_DB / 10)
     place = torch.arange(1, blocks.shape[1] + 1, device=notes.device)
     return ((blocks > limit) * place).amax(dim=1).int() * 1024
-
-
-def resampled(
-    sources: torch.Tensor, row: torch.Tensor, ratio: torch.Tensor, length: int, taps: int = 8
-) -> torch.Tensor:
-    """Rows of `sources` read at `ratio` times their speed: (n, length), windowed sinc."""
-    if kernels.usable(sources):
-        return kernels.resampling(sources, row, ratio, length, taps)
-    return resampled_plainly(sources, row, ratio, length, taps)
-
-
-def resampled_plainly(
-    sources: torch.Tensor, row: torch.Tensor, ratio: torch.Tensor, length: int, taps: int = 8
-) -> torch.Tensor:
-    """`resampled`, tap by tap."""
-    out = torch.empty((len(row), length), device=sources.device)
-    steps = torch.arange(length, device=sources.device)
-    for start in range(0, len(row), 96):  # in parts, for memory
-        rows = row[start : start + 96, None]
-        place = steps.double() * ratio[start : start + 96, None].double()
-        whole = place.floor().long()
-        part = (place - whole).float()
-        total = torch.zeros_like(part)
-        for tap in range(1 - taps // 2, taps // 2 + 1):
-            at = whole + tap
-            valid = (at >= 0) & (at < sources.shape[1])
-            weight = torch.sinc(part - tap) * torch.cos(torch.pi * (part - tap) / (taps + 2)) ** 2
-            read = sources[rows, at.clamp(0, sources.shape[1] - 1)]
-            total += torch.where(valid, read, 0) * weight
-        out[start : start + 96] = total
-    return out

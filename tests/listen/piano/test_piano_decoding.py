@@ -14,6 +14,7 @@ from stackline.listen.piano.piano_decoding import (
     candidates,
     notes_of,
     sounding,
+    struck,
 )
 
 RATE = float(FRAME_RATE_HZ)
@@ -68,6 +69,22 @@ def test_a_key_struck_again_ends_the_note_before() -> None:
 def test_faint_evidence_is_no_strike() -> None:
     """Below the lowest log odds nothing is a candidate."""
     assert len(_heard(np.full((4, 30, 88), -9.0, np.float32), keep=-20.0).key) == 0
+
+
+@pytest.mark.parametrize(
+    ("keys", "time_s", "kept"),
+    [((10,), 0.02, 0), ((10,), 0.5, 1), ((10, 26), 0.02, 2), ((40,), 0.02, 1)],
+)
+def test_a_low_key_alone_at_the_very_start_is_hum(
+    keys: tuple[int, ...], time_s: float, kept: int
+) -> None:
+    """Mains hum (50 and 60 Hz lie at G1 and B1, keys 10 and 14) sets in with the recording."""
+    many = len(keys)
+    found = Candidates(
+        time_s=np.full(many, time_s), key=np.array(keys), evidence=np.full(many, 5.0),
+        velocity=np.full(many, 0.5),
+    )  # fmt: skip
+    assert struck(found, Rules()).sum() == kept
 
 
 def test_cutting_does_not_change_candidates() -> None:

@@ -33,11 +33,13 @@ def _tone(midi: int, seconds: float) -> np.ndarray:
 
 
 def _played(chords: list[tuple[float, tuple[int, ...]]], seconds: float) -> np.ndarray:
+    """Chords; a key that is struck again stops what its own string did (it has one)."""
     sound = np.zeros(round(seconds * RATE), np.float32)
     for onset_s, keys in chords:
         start = round(onset_s * RATE)
         for key in keys:
-            tone = _tone(key, min(1.6, seconds - onset_s))
+            again = [at - onset_s for at, others in chords if at > onset_s and key in others]
+            tone = _tone(key, min(1.6, seconds - onset_s, *again))
             sound[start : start + len(tone)] += tone.astype(np.float32)
     return sound + np.random.default_rng(0).normal(0, 1e-4, len(sound)).astype(np.float32)
 

@@ -14,7 +14,7 @@ from stackline.report.files import csv_file, midi_file, table
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import RIGHT
-from stackline.report.words.summary import as_text, summary
+from stackline.report.words.summary import as_text, details, summary
 from stackline.report.words.textures import stretches, textures
 from stackline.shared.notes import Beat, BeatGrid
 from stackline.shared.take import Take
@@ -43,6 +43,7 @@ def test_two_choruses() -> None:
     border_s = max(note.key_up_s for attack in first.attacks for note in attack.notes)
     assert abs(stretches(take)[1].first.onset_s - border_s) < 4.0
     assert "comping; from 0:2" in as_text(summary(take))
+    assert "comping; from 0:2" in as_text(details(take))  # what the page says
 
 
 def test_no_line_is_not_spoken_of() -> None:

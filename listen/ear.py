@@ -1,4 +1,4 @@
-"""What an ear is: anything that turns sound into notes. And how long work tells its progress.
+"""What an ear is: anything that turns sound into notes. And how long work reports its progress.
 
 A new ear is one file with one class of this shape. Ears are interchangeable: the rest of
 the program only sees notes.

@@ -52,7 +52,7 @@ def hear(
 ) -> Hearing:
     """Listen to a recording in a file; see `hear_audio`.
 
-    Raises Complaint for a file that is no recording or a hint out of range, and for the latter
+    Raises Complaint for a file that is not a recording or a hint out of range, and for the latter
     before the file is read.
     """
     check_hints(hints)

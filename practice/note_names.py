@@ -11,7 +11,7 @@ _LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
 
 def read_notes(text: str) -> tuple[int, ...]:
-    """MIDI pitches, rising, each once; raises Complaint for a word that is no note."""
+    """MIDI pitches, rising, each once; raises Complaint for a word that is not a note."""
     words = text.replace(",", " ").replace("\u266d", "b").replace("\u266f", "#").split()
     if not words:
         raise Complaint('no notes given: write "F3 A3 B3 E4", or MIDI numbers, "53 57 59 64"')
@@ -29,7 +29,7 @@ def read_note(word: str) -> int:
         midi = 12 * (int(found[3]) + 1) + _LETTERS[found[1]] + altered
     else:
         raise Complaint(
-            f"{word!r} is no note: write F3, Bb4, F#2 (C4 is middle C), or a MIDI number"
+            f"{word!r} is not a note: write F3, Bb4, F#2 (C4 is middle C), or a MIDI number"
         )
     if not LOWEST_MIDI <= midi <= HIGHEST_MIDI:
         raise Complaint(f"{word!r} is not on the piano: allowed are A0 to C8 (MIDI 21 to 108)")

@@ -2,8 +2,8 @@
 
 
 class Complaint(ValueError):
-    """Bad input, told in one clear sentence.
+    """Bad input, reported in one clear sentence.
 
-    Every room raises it for input that a person can mend; the command line prints it
+    Every room raises it for input that a person can fix; the command line prints it
     and exits with 2. Anything else that escapes is a fault of ours.
     """

@@ -106,7 +106,7 @@ class BeatGrid:
 
     @property
     def is_uncertain(self) -> bool:
-        """Whether readers are told that the tempo may be another: no beats, or under even odds."""
+        """Whether readers are warned that the tempo may differ: no beats, or under even odds."""
         return not self.beats or self.confidence < EVEN_ODDS
 
     def bars(self) -> tuple[int, ...]:

@@ -13,7 +13,7 @@ BAD_INPUT, INTERRUPTED = 2, 130
 
 
 def main() -> None:
-    """Run the command; whatever a person can put right is one sentence."""
+    """Run the command; whatever a person can fix is one sentence."""
     _keep_streams()
     code = _run()
     for stop in (signal.SIGTERM, signal.SIGINT):

@@ -125,7 +125,7 @@ def demo(output: str, ear: str, no_open: bool) -> None:
 @commands.command()
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
 def doctor(as_json: bool) -> None:
-    """Say what is installed, what is missing and how to mend it.
+    """Say what is installed, what is missing and how to fix it.
 
     \b
     Example:

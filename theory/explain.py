@@ -174,7 +174,7 @@ def _guide_words(motion: Motion, before: Voicing, after: Voicing) -> str:
 
 
 def _common_words(motion: Motion) -> str:
-    """Tones that stay and change their names; guide tones have been told."""
+    """Tones that stay and change their names; guide tones have been named."""
     guides = {move.from_midi for move in motion.guide_tones}
     kept = [
         f"the {one.from_degree} is now the {one.to_degree}"

@@ -52,8 +52,8 @@ class Row:
     eighths_where_found: over takes with beat F of 0.8 and more; eighths: over all with a grid.
     bars_heard: share of grids that say "heard"; right_when_heard: downbeat F of 0.8 and more
     among them. assumed: grids that say "assumed". left_out: share of the
-    attacks in time that are told as out of time. free_told, free_wrong: shares of the attacks
-    out of time that are told as that, and that are given a wrong place. Peer: librosa's
+    attacks in time that are reported as out of time. free_told, free_wrong: shares of the attacks
+    out of time that are recognised, and that are given a wrong place. Peer: librosa's
     beat_track.
     """
 

@@ -7,7 +7,7 @@ notes, and with ``--ear`` also from sound through an ear. Scored are:
              half a second of it; also where the target gives chords only and no stacks
     faults   a planted fault counts as found when its pass is found and holds a fault of
              that kind, chord and degree; every other fault that was reported is a false one.
-             Once for all faults, and once for those alone that are told as sure; the others
+             Once for all faults, and once for those alone that are reported as sure; the others
              are shown with a question mark and count against nobody
 
 Symbols as targets, hesitations and passes invented in free comping are scored by

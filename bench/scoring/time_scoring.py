@@ -9,9 +9,9 @@ that were played out of time:
 * eighths: attacks that stand on the right eighth of the right beat of the bar (an attack
   later than a quarter and earlier than four fifths of its beat stands on its half, however
   it swings). Attacks that were heard within 80 ms of a true one count;
-* left out: attacks in time that are told as out of time.
+* left out: attacks in time that are reported as out of time.
 
-Of a passage out of time: how many of its attacks are told as that, stand on the right eighth
+Of a passage out of time: how many of its attacks are recognised, stand on the right eighth
 all the same, or are given a wrong place.
 
 A grid is uncertain when it says so: no grid, or a confidence under one half.

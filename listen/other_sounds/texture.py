@@ -34,7 +34,7 @@ _MOST_RISE_DB = 12.0
 _BLOCK = 2000  # frames
 _LOUD_BLOCK = 1024  # samples
 _STRIKE_S = 0.08  # a rise so near to a note's onset is the note's
-_SWAYS = ((1.3, 3.0), (3.0, 6.0), (6.0, 12.0))  # Hz; syllables come at 3 to 6 (memory)
+_SWAYS = ((1.3, 3.0), (3.0, 6.0), (6.0, 12.0))  # Hz; syllables come at 3 to 6 a second (unverified)
 
 
 def frames(audio: Audio) -> np.ndarray:

@@ -215,4 +215,4 @@ def _check(block: np.ndarray, path: Path, start_s: float, rate: int) -> None:
 
 
 def _unreadable(path: Path) -> str:
-    return f"{path.name} is no recording that can be read; name a {_PLAYABLE} file"
+    return f"{path.name} is not a recording that can be read; name a {_PLAYABLE} file"

@@ -27,7 +27,7 @@ def from_samples(
     samples: shape (n_samples,) or (n_samples, n_channels); floating point with full scale 1.0, or
     signed integers with the full scale of their type. sample_rate_hz: of `samples`.
     The sha256 of the result is of the samples' bytes as they came. Raises Complaint for an array
-    of another shape or type, without samples, or with values that are no sound.
+    of another shape or type, without samples, or with values that are not sound.
     """
     found = np.asarray(samples)
     _check(found, sample_rate_hz)

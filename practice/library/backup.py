@@ -28,7 +28,7 @@ def restore(library: Library, path: Path) -> int:
     """
     if not path.is_file():
         raise Complaint(
-            f"{path} is no file; name a backup made with: stackline library backup FILE"
+            f"{path} is not a file; name a backup made with: stackline library backup FILE"
         )
     library.store.replace_by(path)
     return len(library.entries())
@@ -38,7 +38,7 @@ def takes_in(path: Path) -> int:
     """How many takes a backup holds; raises Complaint if it is none."""
     if not path.is_file():
         raise Complaint(
-            f"{path} is no file; name a backup made with: stackline library backup FILE"
+            f"{path} is not a file; name a backup made with: stackline library backup FILE"
         )
     return count_takes(path)
 

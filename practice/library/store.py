@@ -114,7 +114,7 @@ class Store:
 
     @contextlib.contextmanager
     def _told(self) -> Iterator[None]:
-        """SQLite's errors that a person can mend, as sentences."""
+        """SQLite's errors that a person can fix, as sentences."""
         try:
             yield
         except sqlite3.OperationalError as error:

@@ -113,7 +113,7 @@ def _voicing(target: Target, one: PassReview, voicing: VoicingReview) -> str:
     if not voicing.top.as_meant:
         notes.append(f"top meant: {voicing.top.meant}")
     if voicing.put_right_s is not None:
-        notes.append(f"put right after {voicing.put_right_s:.1f} s")
+        notes.append(f"corrected after {voicing.put_right_s:.1f} s")
     landed = [
         f"{x.resolution.degree} {x.resolution.outcome}"
         + (f" ({x.resolution.to})" if x.resolution.to else "")

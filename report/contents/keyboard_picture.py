@@ -3,7 +3,7 @@
 All pictures of one take show the same stretch of the keyboard, so that a voice can be
 followed straight down the page. Units are those of the drawing: a white key is `KEY_W`
 wide. Black keys stand where they do on a piano, a little outside the middle of the gap.
-The roles are told by shape first and colour second: guide tones (3 and 7, and what stands
+The roles are shown by shape first and colour second: guide tones (3 and 7, and what stands
 for them) are squares, tensions are round, root, 5 and 6 are outlines.
 """
 

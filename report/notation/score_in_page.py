@@ -8,7 +8,7 @@ LONGEST_SCORE = 1200  # voicings, about half an hour of comping
 
 
 def has_score(take: Take) -> bool:
-    """Whether a page shows the score: not where a chord's root is no note name, nor a long one.
+    """Whether a page shows the score: no long one, and none whose chords have unknown roots.
 
     A score of hours is a file of its own (``--formats score``): inside the page it would
     weigh more than all the rest.

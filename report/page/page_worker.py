@@ -77,7 +77,7 @@ def _sound_as_declared(path: Path) -> tuple[float, PageSound | None] | None:
 def _declared_s(path: Path) -> float | None:
     """How long the file says it is; None where it does not, or cannot be opened.
 
-    What is wrong with the file is told by the hearing, which decodes all of it.
+    What is wrong with the file is reported by the hearing, which decodes all of it.
     """
     try:
         with open_media(path) as container:

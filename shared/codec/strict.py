@@ -1,7 +1,7 @@
-"""Reading JSON without guessing: what is missing, unknown, doubled or wrong is told with its place.
+"""Reading JSON without guessing: what is missing, unknown, doubled or wrong is named by its place.
 
 RFC 8259 leaves open what a doubled name, a number beyond a double and half a surrogate pair
-mean (sections 4, 6 and 8.2), and Python's reader takes NaN and Infinity, which are no JSON. Here
+mean (sections 4, 6 and 8.2), and Python's reader takes NaN and Infinity, which are not JSON. Here
 none of these is taken. Whole numbers end at 2**53 - 1, where that document says programs agree.
 """
 

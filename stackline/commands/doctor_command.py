@@ -1,4 +1,4 @@
-"""``stackline doctor``: what is installed, what is missing, how to mend it."""
+"""``stackline doctor``: what is installed, what is missing, how to fix it."""
 
 import hashlib
 import importlib
@@ -33,13 +33,13 @@ CODECS = {"aac": "m4a and mp4", "opus": "webm and opus", "mp3": "mp3", "vorbis":
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """One thing looked at. needed: the main job fails without it. mend: what to type."""
+    """One thing looked at. needed: the main job fails without it. fix: what to type."""
 
     thing: str
     found: str
     fine: bool
     needed: bool
-    mend: str = ""
+    fix: str = ""
 
 
 def examine() -> tuple[Finding, ...]:
@@ -58,13 +58,13 @@ def examine() -> tuple[Finding, ...]:
 
 
 def print_table(findings: tuple[Finding, ...]) -> None:
-    """One line a finding; a line below it where something is to be mended."""
+    """One line a finding; a line below it where something is to be fixed."""
     click.echo(f"stackline {__version__}")
     for finding in findings:
         sign = "ok     " if finding.fine else "MISSING" if finding.needed else "absent "
         click.echo(f"  {sign}  {finding.thing:<22} {finding.found}")
         if not finding.fine:
-            click.echo(f"           to mend: {finding.mend}")
+            click.echo(f"           to fix: {finding.fix}")
 
 
 def print_json(findings: tuple[Finding, ...]) -> None:
@@ -78,7 +78,7 @@ def _python() -> Finding:
         found=platform.python_version(),
         fine=sys.version_info >= OLDEST_PYTHON,
         needed=True,
-        mend="install Python 3.11 or newer",
+        fix="install Python 3.11 or newer",
     )
 
 
@@ -93,7 +93,7 @@ def _library(name: str) -> Finding:
         found=f"{version}: {fault}" if version and fault else version or fault,
         fine=not fault,
         needed=True,
-        mend=f"pip install --force-reinstall {name}" if version else f"pip install {name}",
+        fix=f"pip install --force-reinstall {name}" if version else f"pip install {name}",
     )
 
 
@@ -107,29 +107,29 @@ def _import_fault(name: str) -> str:
 
 
 def _codecs() -> Finding:
-    mend = "pip install --force-reinstall av"
+    fix = "pip install --force-reinstall av"
     try:
         import av
 
         missing = [files for codec, files in CODECS.items() if codec not in av.codecs_available]
     except ImportError as error:
-        return Finding(thing="decoders", found=str(error), fine=False, needed=True, mend=mend)
+        return Finding(thing="decoders", found=str(error), fine=False, needed=True, fix=fix)
     found = "cannot read " + ", ".join(missing) if missing else "all"
-    return Finding(thing="decoders", found=found, fine=not missing, needed=True, mend=mend)
+    return Finding(thing="decoders", found=found, fine=not missing, needed=True, fix=fix)
 
 
 def _ear(name: str) -> Finding:
-    """An ear is well when it can be made; a complaint that it raises says how to mend it."""
+    """An ear is well when it can be made; a complaint that it raises says how to fix it."""
     make: Callable[[], object] = EARS[name]
     needed = name == next(iter(EARS))
     try:
         described = getattr(make(), "name", name)
     except Complaint as complaint:
         return Finding(thing=f"{name} ear", found="missing", fine=False, needed=needed,
-                       mend=str(complaint))  # fmt: skip
+                       fix=str(complaint))  # fmt: skip
     except Exception as error:  # the runtime has errors of its own for a network it cannot open
         return Finding(thing=f"{name} ear", found=f"cannot be opened ({one_line(str(error))[:80]})",
-                       fine=False, needed=needed, mend=AGAIN)  # fmt: skip
+                       fine=False, needed=needed, fix=AGAIN)  # fmt: skip
     return Finding(thing=f"{name} ear", found=described, fine=True, needed=needed)
 
 
@@ -140,7 +140,7 @@ def _weights() -> Finding:
     wrong = [fault for card in cards if (fault := _weights_fault(card))]
     found = "; ".join(wrong) or f"{len(cards)} files, all as shipped"
     return Finding(thing="weights", found=found, fine=bool(cards) and not wrong, needed=True,
-                   mend=AGAIN)  # fmt: skip
+                   fix=AGAIN)  # fmt: skip
 
 
 def _weights_fault(card: Path) -> str:
@@ -171,7 +171,7 @@ def _printing() -> Finding:
         found=f"{version} {fault}".strip(),
         fine=not fault,
         needed=False,
-        mend='in a clone: pip install ".[pdf]"; where it has no wheel, print the format page or '
+        fix='in a clone: pip install ".[pdf]"; where it has no wheel, print the format page or '
         "score from the browser",
     )
 
@@ -181,7 +181,7 @@ def _recording() -> Finding:
         path = bundled_recording()
     except Complaint as complaint:
         return Finding(thing="bundled recording", found="missing", fine=False, needed=False,
-                       mend=str(complaint))  # fmt: skip
+                       fix=str(complaint))  # fmt: skip
     digest = hashlib.sha256(path.read_bytes()).hexdigest()
     return Finding(thing="bundled recording", found=f"{path.name}, sha256 {digest[:12]}",
                    fine=True, needed=False)  # fmt: skip
@@ -199,7 +199,7 @@ def _scratch() -> Finding:
             found=f"{folder}: {error.strerror}",
             fine=False,
             needed=True,
-            mend="set TMPDIR to a folder that you may write to",
+            fix="set TMPDIR to a folder that you may write to",
         )
     return Finding(thing="temporary folder", found=folder, fine=True, needed=True)
 
@@ -215,5 +215,5 @@ def _own_folder() -> Finding:
         found=f"{folder}" if here and fine else f"{folder}: {'not made yet' if fine else 'closed'}",
         fine=fine,
         needed=False,
-        mend=f"set {OWN} to a folder that you may write to",
+        fix=f"set {OWN} to a folder that you may write to",
     )

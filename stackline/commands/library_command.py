@@ -29,7 +29,7 @@ AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the facts 
 
 @click.group()
 def library() -> None:
-    """Keep takes over time, find voicings in them, put right what was misheard.
+    """Keep takes over time, find voicings in them, correct what was misheard.
 
     \b
     Example:

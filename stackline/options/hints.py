@@ -1,4 +1,4 @@
-"""What a player may tell about a take beforehand: its time, its changes. Read and checked."""
+"""What a player may specify about a take beforehand: its time, its changes. Read and checked."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING

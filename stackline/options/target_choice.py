@@ -1,4 +1,4 @@
-"""The options by which check and drill are told what to play, read in one place."""
+"""The options that say what check and drill are about, read in one place."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING

@@ -74,7 +74,7 @@ def test_doctor_tells_facts_as_json() -> None:
     assert things["piano ear"]["fine"]
     assert things["general ear"]["fine"]
     assert "decoders" in things
-    assert all(finding["mend"] for finding in findings if not finding["fine"])
+    assert all(finding["fix"] for finding in findings if not finding["fine"])
 
 
 def test_an_interrupted_run_leaves_nothing_behind(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ def test_a_spoiled_and_a_missing_file_of_weights_are_named(ears: Path) -> None:
     assert found.needed
     assert "piano_ear.onnx is not the file that was shipped" in found.found
     assert "piano_trust.npz is missing" in found.found
-    assert "pip install --force-reinstall ." in found.mend
+    assert "pip install --force-reinstall ." in found.fix
 
 
 def test_a_network_that_cannot_be_opened_is_a_sentence(tmp_path: Path) -> None:
@@ -65,7 +65,7 @@ def test_printing_that_is_not_installed_is_absent(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(metadata, "version", without)
     found = _finding("PDF (typst)")
     assert (found.fine, found.needed) == (False, False)
-    assert 'pip install ".[pdf]"' in found.mend
+    assert 'pip install ".[pdf]"' in found.fix
 
 
 def test_a_library_that_is_there_and_cannot_be_imported(
@@ -90,7 +90,7 @@ def test_the_folder_of_the_library(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     monkeypatch.setenv("STACKLINE_HOME", str(tmp_path / "file" / "home"))
     found = _finding("library folder")
     assert not found.fine
-    assert "STACKLINE_HOME" in found.mend
+    assert "STACKLINE_HOME" in found.fix
 
 
 def test_every_card_names_its_file() -> None:

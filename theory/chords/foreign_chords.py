@@ -43,8 +43,8 @@ def _fault(symbol: ChordSymbol) -> str:
     """What is wrong with a symbol, in words; empty where nothing is."""
     for name, what in ((symbol.root, "root"), (symbol.bass or symbol.root, "bass")):
         if not _NOTE.fullmatch(name):
-            return f"{name!r} is no {what} of a chord; write a note such as C, F# or Bb"
+            return f"{name!r} is not the {what} of a chord; write a note such as C, F# or Bb"
     if symbol.quality in by_key():
         return ""
     near = get_close_matches(symbol.quality, list(by_key()), n=3) or _EXAMPLES
-    return f"{symbol.quality!r} is no chord quality known here; write {', '.join(near)} or the like"
+    return f"{symbol.quality!r} is not a known chord quality; write {', '.join(near)} or the like"

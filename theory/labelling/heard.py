@@ -42,7 +42,7 @@ class _Scene:
 
 
 def heard_spans(steps: Sequence[Sounding], end_s: float) -> list[ChordSpan | None]:
-    """One span per step, None for steps that are no voicings."""
+    """One span per step, None for steps that are not voicings."""
     if not steps:
         return []
     posterior = label(steps)

@@ -193,7 +193,7 @@ class BarReader:
 
     def _ending(self, word: Word) -> None:
         if self._draft.chords:
-            raise ReadingError("a number is no chord; endings stand where a bar begins", word)
+            raise ReadingError("a number is not a chord; endings stand where a bar begins", word)
         self._form.ending(_numbers(word))
         self._line_bars = 0
 

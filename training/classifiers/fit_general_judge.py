@@ -17,7 +17,7 @@ Model: two looks (see `stackline.listen.general.attack_classifier`) and a third 
 cross-entropy, AdamW with one cycle of the learning rate. The standardisation is folded into the
 weights. The third look is fitted on what the others say of recordings that they were not fitted
 on: half by half. Instruments named
-with --hold-out are left out and the cross-entropy on them is told; the weights in the tree come
+with --hold-out are left out and the cross-entropy on them is printed; the weights in the tree come
 from a run without that switch. Needs torch, 6 GB of memory and, with rendering, half an hour.
 """
 
@@ -303,7 +303,7 @@ def fit_habits(found: Examples, which: np.ndarray) -> OneLayer:
 @click.command()
 @click.option("--bank", type=click.Path(path_type=Path), required=True, help="A note bank.")
 @click.option("--count", default=600, show_default=True, help="Recordings to make.")
-@click.option("--hold-out", multiple=True, help="Instruments to leave out and tell about.")
+@click.option("--hold-out", multiple=True, help="Instruments to leave out and report on.")
 @click.option("--cache", type=click.Path(path_type=Path), help="Keep examples in this .npz.")
 def main(bank: Path, count: int, hold_out: tuple[str, ...], cache: Path | None) -> None:
     """Make the material, fit, and write the weights."""

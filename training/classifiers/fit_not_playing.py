@@ -9,7 +9,7 @@ beside the piano to say, a window counts for nothing.
 
 Model: inputs standardised, one hidden layer of rectified units, cross-entropy with weight
 decay, Adam. The standardisation is folded into the weights. The last tenth of the lessons is
-held out and told. Results of the choice are those of ``bench.sorting.speech --split train``.
+held out and reported. Results of the choice are those of ``bench.sorting.speech --split train``.
 """
 
 from collections.abc import Iterator

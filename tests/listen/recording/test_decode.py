@@ -144,7 +144,7 @@ def test_m4a_cut_off_before_its_index(tmp_path: Path) -> None:
     """An m4a's index stands at its end: cut off, nothing can be read."""
     path = encode(tmp_path / "a.m4a", sine(440, 5.0, 44_100), 44_100, "aac")
     path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
-    with pytest.raises(Complaint, match=r"a\.m4a is no recording that can be read"):
+    with pytest.raises(Complaint, match=r"a\.m4a is not a recording that can be read"):
         decode(path, RATE)
 
 

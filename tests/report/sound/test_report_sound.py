@@ -85,7 +85,7 @@ def test_what_is_no_sound_is_told(tmp_path: Path) -> None:
     """Text under a sound's name gives one sentence."""
     path = tmp_path / "text.wav"
     path.write_text("not a recording")
-    with pytest.raises(Complaint, match=r"text\.wav is no recording that can be read"):
+    with pytest.raises(Complaint, match=r"text\.wav is not a recording that can be read"):
         page_sound(path, 1.0)
 
 

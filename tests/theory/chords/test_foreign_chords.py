@@ -33,7 +33,7 @@ def test_our_own_chords_pass() -> None:
     [
         ({"quality": "13(zz)"}, r"^.*take\.json: voicing 3 at \d+:\d\d\.\d: '13\(zz\)' is no chord "
          r"quality known here; write .+ or the like$"),
-        ({"quality": "qqqq"}, r"'qqqq' is no chord quality known here; write m9, 13\(b9\), maj7"),
+        ({"quality": "qqqq"}, r"'qqqq' is not a known chord quality; write m9, 13\(b9\), maj7"),
         ({"root": "H"}, "'H' is no root of a chord; write a note such as C, F# or Bb"),
         ({"root": ""}, "'' is no root of a chord"),
     ],

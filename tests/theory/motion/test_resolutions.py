@@ -88,7 +88,7 @@ def test_a_side_slip_owes_nothing():
     assert move.resolutions == ()
 
 
-# Textbook lore (memory): where each degree of V goes over I.
+# Common practice: where each degree of V goes over I.
 @pytest.mark.parametrize(
     ("target", "degree", "shifts"),
     [

@@ -1,7 +1,8 @@
 """What a line plays over the comping: each of its notes with its degree over the chord there.
 
 A note of a line is over the voicing struck with it, else over the last one before. Before the
-first voicing it is over that, as a pickup would be; without any voicing it is over nothing.
+first voicing it is over that, as a pickup would be; without any voicing, or over a chord from
+elsewhere that is not in the table, it is over nothing.
 """
 
 from collections.abc import Sequence
@@ -9,6 +10,7 @@ from dataclasses import dataclass
 
 from stackline.shared.harmony import ChordSymbol, Tone, Voicing
 from stackline.shared.notes import Attack, Note
+from stackline.theory.chords.foreign_chords import is_known
 from stackline.theory.chords.spelling import plain_name, spell_degree, with_octave
 from stackline.theory.stacks.chord_degrees import degrees_over
 
@@ -50,7 +52,7 @@ def line_notes(attacks: Sequence[Attack], voicings: Sequence[Voicing]) -> tuple[
     for attack in attacks:
         over = index_of.get(attack, over)
         for note in attack.line:
-            if over is None:
+            if over is None or not is_known(voicings[over].chord.symbol):
                 found.append(LineNote(note=note))
                 continue
             voicing = voicings[over]

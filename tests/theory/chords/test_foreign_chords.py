@@ -31,11 +31,11 @@ def test_our_own_chords_pass() -> None:
 @pytest.mark.parametrize(
     ("names", "told"),
     [
-        ({"quality": "13(zz)"}, r"^.*take\.json: voicing 3 at \d+:\d\d\.\d: '13\(zz\)' is no chord "
-         r"quality known here; write .+ or the like$"),
+        ({"quality": "13(zz)"}, r"^.*take\.json: voicing 3 at \d+:\d\d\.\d: '13\(zz\)' is not a "
+         r"known chord quality; write .+ or the like$"),
         ({"quality": "qqqq"}, r"'qqqq' is not a known chord quality; write m9, 13\(b9\), maj7"),
-        ({"root": "H"}, "'H' is no root of a chord; write a note such as C, F# or Bb"),
-        ({"root": ""}, "'' is no root of a chord"),
+        ({"root": "H"}, "'H' is not the root of a chord; write a note such as C, F# or Bb"),
+        ({"root": ""}, "'' is not the root of a chord"),
     ],
 )  # fmt: skip
 def test_a_chord_that_is_not_in_the_table_is_told(

@@ -21,9 +21,9 @@ def remarks(bpm: float, hints: TimeHints) -> tuple[str, ...]:
     return hint_remarks(attacks, NO_CLICKS, hints, find_beats(attacks, hints=hints))
 
 
-@pytest.mark.parametrize("said", [112.0, 116.0, 120.0, 58.0])
+@pytest.mark.parametrize("said", [112.0, 116.0, 120.0, 58.0, 232.0])
 def test_a_right_tempo_passes_without_a_word(said: float) -> None:
-    """Some per cent off, and half of it, which is another way to count."""
+    """Some per cent off; half or double of it, ways to count that the beats then follow."""
     assert remarks(116, TimeHints(tempo_bpm=said)) == ()
 
 
@@ -32,7 +32,7 @@ def test_no_word_no_remark() -> None:
     assert remarks(116, NO_HINTS) == ()
 
 
-@pytest.mark.parametrize("said", [30.0, 140.0, 160.0, 232.0, 400.0])
+@pytest.mark.parametrize("said", [30.0, 140.0, 160.0, 400.0])
 def test_a_tempo_that_cannot_be_is_told(said: float) -> None:
     """Followed or not."""
     (found,) = remarks(116, TimeHints(tempo_bpm=said))

@@ -21,20 +21,18 @@ from pathlib import Path
 import click
 import numpy as np
 
+from bench.naming.labels import steps_of
 from bench.scoring.provenance import provenance
 from fixtures.forms.dressing import MIXED, WAYS, Dressed, chords_of, dressed
 from fixtures.forms.real_practice import CHOOSING, QUOTED
 from stackline.shared.files import write_text
-from stackline.shared.notes import Attack, Note
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.labelling.labeller import label
-from stackline.theory.sounding import Sounding, soundings
 
 RESULTS = Path(__file__).parent.parent / "results"
 CHANGES = Path(__file__).parent.parent.parent / "fixtures" / "changes" / "real_changes.json"
 CHOOSING_SEED, QUOTED_SEED = 61_000, 62_000
 KEYS = 3  # in how many keys each form is dressed
-SECONDS_A_CHORD = 2.0
 SURE = 0.9
 BINS = 10
 ALONE, SHUFFLED = "chords alone", "shuffled"
@@ -59,19 +57,6 @@ class Figures:
             f"right where sure {self.right_where_sure:.3f}  "
             f"calibration error {self.calibration_error:.3f}"
         )
-
-
-def steps_of(played: Sequence[Dressed]) -> list[Sounding]:
-    """One attack per voicing, evenly spaced, nothing held, as the labeller sees them."""
-    attacks = []
-    for i, one in enumerate(played):
-        onset = i * SECONDS_A_CHORD
-        struck = tuple(
-            Note(onset_s=onset, offset_s=onset + 1.5, midi=p, velocity=64, confidence=1.0)
-            for p in one.pitches
-        )
-        attacks.append(Attack(onset_s=onset, spread_s=0.0, struck=struck))
-    return list(soundings(attacks))
 
 
 def rows_of(takes: Sequence[Take]) -> list[Row]:

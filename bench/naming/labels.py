@@ -27,6 +27,7 @@ from pathlib import Path
 
 import numpy as np
 
+from fixtures.forms.dressing import Dressed
 from fixtures.forms.progressions import FORMS, Played, form, generated, guide_tone_shells, voiced
 from stackline.shared.files import write_text
 from stackline.shared.harmony import ChordSymbol
@@ -66,7 +67,7 @@ class Score:
         )
 
 
-def attacks_of(played: Sequence[Played]) -> list[Attack]:
+def attacks_of(played: Sequence[Played | Dressed]) -> list[Attack]:
     """One attack per voicing, evenly spaced, nothing held."""
     attacks = []
     for i, one in enumerate(played):
@@ -79,7 +80,7 @@ def attacks_of(played: Sequence[Played]) -> list[Attack]:
     return attacks
 
 
-def steps_of(played: Sequence[Played]) -> list[Sounding]:
+def steps_of(played: Sequence[Played | Dressed]) -> list[Sounding]:
     """The same as the labeller sees them."""
     return list(soundings(attacks_of(played)))
 

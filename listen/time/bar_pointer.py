@@ -26,8 +26,10 @@ LONGEST_WAIT_S = 4.0  # a longer one says no more
 _STEP = 0.025  # between neighbouring lengths, relative
 _STEADY, _BENT, _BENDS = 0.008, 0.035, 0.1  # change of a beat's length; how often bent
 _REACH = 0.12  # largest change
+_SLOWS, _SLOWER = 0.2, 0.10
+_END_S = 6.0
 _LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking it up
-_PULL, _SPARSE_PULL = 0.3, 0.5  # weight of usual tempi, per second; where attacks are sparse
+_PULL, _SPARSE_PULL = 0.3, 0.25  # weight of usual tempi, per second; where attacks are sparse
 _UNLIKELY, _MOST_UNUSUAL = -30.0, 3.0  # limits of what is usual: of all, of attacks a beat
 _PIECE = 2000  # frames
 _BEAM, _MARGIN, _GIVEN_UP = 45.0, 4, 60.0  # lengths followed, those beside them; ways
@@ -141,6 +143,7 @@ class _Search:
         self.last = self._frame(max(float(one.time_s[-1]) for one in onsets))
         self.n_frames = self.last + self.longest + 2
         self.changes = _changes(lengths)
+        self.slowing = _changes(lengths, _SLOWS)
         self.enter, self.first = self._entering()
         self.templates = self._templates()
         never = np.where([way.may_be_free and not told.never_free for way in ways], 0.0, NEVER)
@@ -270,7 +273,8 @@ class _Search:
         ended = np.roll(score, 1, axis=3)
         best = np.full(score.shape, NEVER, np.float32)
         change = np.zeros(score.shape, np.int8)
-        for shift, chance in self.changes.items():
+        late = frames[0] > self.last - _END_S * FPS
+        for shift, chance in (self.slowing if late else self.changes).items():
             low, high = max(0, -shift), min(score.shape[1], score.shape[1] - shift)
             if low >= high:
                 continue
@@ -315,6 +319,7 @@ class _Search:
             setattr(self, name, getattr(self, name)[low:high, kept])
         self.templates = {key: one[:, low:high, kept] for key, one in self.templates.items()}
         self.changes = {shift: chance[low:high] for shift, chance in self.changes.items()}
+        self.slowing = {shift: chance[low:high] for shift, chance in self.slowing.items()}
 
     def path(self, row: int) -> Path:
         """The path back from the best end of a way."""
@@ -365,15 +370,19 @@ class _Search:
         return piece, int(np.searchsorted(piece.ways, way))
 
 
-def _changes(lengths: np.ndarray) -> dict[int, np.ndarray]:
+def _changes(lengths: np.ndarray, slows: float = 0.0) -> dict[int, np.ndarray]:
     """Log chance to come to each length from the one so many places further: (n_lengths,)."""
     ratio = np.log(lengths[None] / lengths[:, None])  # from, to
     chance = np.zeros(ratio.shape)
-    for share, spread in ((1 - _BENDS, _STEADY), (_BENDS, _BENT)):
+    for share, spread, centre in (
+        (1 - _BENDS - slows, _STEADY, 0.0),
+        (_BENDS, _BENT, 0.0),
+        (slows, _SLOWER / 2, _SLOWER),
+    ):
         width = np.hypot(spread, 0.3 / lengths)  # lengths are whole frames
-        chance += share * np.exp(-0.5 * (ratio / width) ** 2) / width
+        chance += share * np.exp(-0.5 * ((ratio - centre) / width) ** 2) / width
     log = np.log(chance / chance.sum(axis=1, keepdims=True) + 1e-30)
-    log[np.abs(ratio) > _REACH + 1 / lengths] = NEVER
+    log[np.abs(ratio) > (0.3 if slows else _REACH) + 1 / lengths] = NEVER
     index = np.arange(len(lengths))
     most = int(np.max(np.abs(np.subtract(*np.nonzero(log > NEVER)))))
     found = {}

@@ -13,6 +13,7 @@ import numpy as np
 
 from stackline.listen.time.bar_places import Strikes
 from stackline.listen.time.bar_pointer import (
+    FPS,
     Onsets,
     Path,
     Told,
@@ -24,6 +25,7 @@ from stackline.listen.time.rhythms import (
     BINS,
     DENSE,
     EVIDENCE,
+    KINDS,
     NEWNESS,
     PLAYERS,
     SIXTEENTHS,
@@ -31,6 +33,8 @@ from stackline.listen.time.rhythms import (
     comping,
     line_gain,
     players,
+    rests_after,
+    swung,
     sixteenths,
 )
 from stackline.listen.time.runs import Run, places_on, runs_of
@@ -69,7 +73,9 @@ class Heard:
             part="piano",
             time_s=self.strikes.time_s,
             weight=self.strikes.weight,
-            kind=newness + NEWNESS * self.strikes.lone,
+            kind=newness
+            + NEWNESS * self.strikes.lone
+            + KINDS * rests_after(self.strikes.time_s),
         )
 
 
@@ -131,17 +137,26 @@ def _paths(
         lengths = lengths_between(SLOWEST_BPM, FASTEST_BPM)
     density, found = per_second(heard.strikes.time_s), []
     for per_bar in (meter,) if meter else USUAL_METERS:
-        bpm = 6000.0 / lengths
+        bpm = 60.0 * FPS / lengths
         ways = comping(per_bar, bpm) if density < _DENSEST_COMPING else []
         if density > _SPARSEST_LINE and (meter or per_bar == USUAL_METERS[0]):
-            ways += [players(per_bar, bpm, heard.leave_out), sixteenths(per_bar, bpm)]
+            ways += [*swung(players(per_bar, bpm, heard.leave_out), bpm), sixteenths(per_bar, bpm)]
         for path in follow(ways, lengths, onsets, told) if ways else []:
             unusual = 0.0 if meter or per_bar == USUAL_METERS[0] else _UNUSUAL
             found.append((path.score + _bonus(path, heard) - unusual, path))
     return sorted(found, key=lambda one: one[0], reverse=True)
 
 
+import os
+
+
 def _bonus(path: Path, heard: Heard) -> float:
+    if os.environ.get("NOBON"):
+        return (-1e6 if path.way == SIXTEENTHS else 0.0)
+    return _bonus0(path, heard)
+
+
+def _bonus0(path: Path, heard: Heard) -> float:
     """What sets players' lines and sixteenths on one footing: both are one player's."""
     attacks = heard.attacks
     if path.way == SIXTEENTHS:
@@ -152,7 +167,7 @@ def _bonus(path: Path, heard: Heard) -> float:
     bpm = _tempo(path)
     way = players(path.meter, np.array([bpm]), heard.leave_out)
     bins = _bins(stretch.time_s, stretch.start, attacks.time_s, path.meter)
-    return EVIDENCE * line_gain(way, bins, attacks.weight, bpm)
+    return EVIDENCE * line_gain(way, bins, attacks.kind, attacks.weight, bpm)
 
 
 def _tempo(path: Path) -> float:
@@ -206,7 +221,8 @@ def _turn_scores(
 def _way(path: Path, leave_out: int | None) -> Way:
     """The way of a path, at its tempo."""
     bpm = np.array([_tempo(path)])
-    if path.way in DENSE:
-        dense = (players(path.meter, bpm, leave_out), sixteenths(path.meter, bpm))
-        return dense[DENSE.index(path.way)]
+    if path.way == SIXTEENTHS:
+        return sixteenths(path.meter, bpm)
+    if path.way.startswith(PLAYERS):
+        return next(w for w in swung(players(path.meter, bpm, leave_out), bpm) if w.name == path.way)
     return next(way for way in comping(path.meter, bpm) if way.name == path.way)

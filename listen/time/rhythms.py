@@ -21,7 +21,10 @@ import numpy as np
 from stackline.listen.time.bar_places import shares
 
 BINS = 24
-NEWNESS = 5  # kinds of attacks: 0, 1/4 ... 1 of their notes are new; as many again for lone notes
+NEWNESS = 5  # kinds of attacks: 0, 1/4 ... 1 of their notes are new; as many again for lone notes;
+RESTS = 3  # and all of these again by the rest that follows
+KINDS = 2 * NEWNESS
+_REST, _LONG_REST = 1.4, 3.0  # times the usual wait between onsets
 PLAYERS, SIXTEENTHS = "players", "sixteenths"
 DENSE = (PLAYERS, SIXTEENTHS)  # ways that leave no time to be free
 _PARTS = ("piano", "bass", "drums")
@@ -29,7 +32,7 @@ _PARTS = ("piano", "bass", "drums")
 _NEAR, _EVERY = 0.25, 0.3  # of log tempo within which tracks share a rhythm; of all tracks alike
 _FEWEST, _SMOOTH, _FLOOR = 20, 1.0, 0.1  # onsets of a track; bins; rate of what fits no rhythm
 _USUAL = {PLAYERS: (170.0, 0.35), "comping": (110.0, 0.4), SIXTEENTHS: (110.0, 0.3)}
-_PER_BEAT = {"comping": (0.8, 0.25), SIXTEENTHS: (3.6, 0.15)}
+_PER_BEAT = {"comping": (0.68, 0.25), SIXTEENTHS: (3.6, 0.15)}
 _PER_BEAT_SPREAD = 0.25  # of players, round what is usual at a tempo
 
 MANNERS = {  # of comping: where the half of a beat is played, in twelfths from the beat
@@ -74,22 +77,59 @@ def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
     """Jazz players. leave_out: a track that is not asked, for figures of it."""
     rows = [row for i, row in enumerate(_tracks()) if i != leave_out]
     rates = {part: np.log(_learnt(rows, part, meter, bpm)) for part in _PARTS}
+    rates["bass"], rates["drums"] = rates["bass"][:1], rates["drums"][:1]
     slope, level = np.polyfit(
         np.log([row["bpm"] for row in rows]),
-        np.log([sum(row["piano"]) / row["beats"] for row in rows]),
+        np.log([np.sum(row["piano"]) / row["beats"] for row in rows]),
         1,
     )
     return Way(
         name=PLAYERS,
         meter=meter,
         rates={
-            part: np.repeat(rate[None], 2 * NEWNESS if part == "piano" else 1, axis=0)
-            for part, rate in rates.items()
+            "piano": np.repeat(rates["piano"], KINDS, axis=0),
+            "bass": rates["bass"],
+            "drums": rates["drums"],
         },
         usual_bpm=_USUAL[PLAYERS],
         per_beat=(np.exp(level + slope * np.log(bpm)), _PER_BEAT_SPREAD),
         may_be_free=False,
     )
+
+
+import os
+SW = eval(os.environ.get("SW", "()"))
+SHARP = float(os.environ.get("SHARP", ".6"))
+LAG = float(os.environ.get("LAG", ".04"))
+WID = float(os.environ.get("WID", "1.0"))
+
+
+def swung(way: Way, bpm: np.ndarray) -> list[Way]:
+    from dataclasses import replace
+
+    found = [] if os.environ.get("NOGEN") else [way]
+    base = np.exp(way.rates["piano"][::KINDS])
+    n = base.shape[0]
+    beats = base.reshape(n, len(bpm), way.meter, BINS)
+    on = beats[..., :6].sum(-1) + np.roll(beats[..., 20:].sum(-1), 1, axis=-1)
+    off = beats[..., 8:19].sum(-1)
+    at = np.arange(BINS * way.meter) / BINS
+    width = np.hypot(WID * _TIMING_BEATS, WID * _TIMING_S * bpm / 60.0)[:, None]
+
+    def bump(centre):
+        o = (at - centre + way.meter / 2) % way.meter - way.meter / 2
+        b = np.exp(-0.5 * (o / width) ** 2)
+        return b / b.mean(axis=1, keepdims=True)
+
+    for s in SW:
+        total = np.zeros_like(base)
+        for b in range(way.meter):
+            total += on[:, :, b, None] * bump(b + LAG) + off[:, :, b, None] * bump(b + LAG + s)
+        total /= total.mean(axis=2, keepdims=True)
+        r = SHARP * total + (1 - SHARP) * base
+        rates = way.rates | {"piano": np.repeat(np.log(r), KINDS, axis=0)}
+        found.append(replace(way, name=f"players {s}", rates=rates))
+    return found
 
 
 def comping(meter: int, bpm: np.ndarray) -> list[Way]:
@@ -103,7 +143,7 @@ def comping(meter: int, bpm: np.ndarray) -> list[Way]:
             Way(
                 name=manner,
                 meter=meter,
-                rates={"piano": np.tile(attacks, (2, 1, 1)), **_company(meter, bpm)},
+                rates={"piano": np.tile(attacks, (2 * RESTS, 1, 1)), **_company(meter, bpm)},
                 usual_bpm=_USUAL["comping"],
                 per_beat=_PER_BEAT["comping"],
                 may_be_free=True,
@@ -118,6 +158,7 @@ def sixteenths(meter: int, bpm: np.ndarray) -> Way:
         _log_rates(_each_beat(table, meter), meter, bpm) for table in (_CHORDS, _NOTES)
     )
     attacks = np.concatenate([np.repeat(some[None], NEWNESS, axis=0) for some in (chords, notes)])
+    attacks = np.tile(attacks, (RESTS, 1, 1))
     return Way(
         name=SIXTEENTHS,
         meter=meter,
@@ -128,13 +169,16 @@ def sixteenths(meter: int, bpm: np.ndarray) -> Way:
     )
 
 
-def line_gain(way: Way, bins: np.ndarray, weight: np.ndarray, bpm: float) -> float:
+def line_gain(
+    way: Way, bins: np.ndarray, kind: np.ndarray, weight: np.ndarray, bpm: float
+) -> float:
     """How much likelier onsets of one player are, whose off-beats come at one place of the beat.
 
     way: players' rates at one tempo; bins: (n,), place of each onset in the bar. Against all
     players' rates together.
     """
     base, total = way.rates["piano"][0, 0], BINS * way.meter
+    mine = way.rates["piano"][kind, 0, bins]
     halves = np.exp(base).reshape(way.meter, BINS)
     places = np.arange(BINS) / BINS
     on = halves[:, places < 0.2].sum(axis=1) + np.roll(halves[:, places >= 0.8].sum(axis=1), 1)
@@ -146,7 +190,7 @@ def line_gain(way: Way, bins: np.ndarray, weight: np.ndarray, bpm: float) -> flo
         fine = _LINE_FINE * sum(table.values()) / (3 * way.meter)
         table |= {beat + part: fine for beat in range(way.meter) for part in (1 / 4, 1 / 3, 3 / 4)}
         log = _log_rates(table, way.meter, np.array([bpm]), _LINE_ANYWHERE)[0]
-        gains += [float(weight @ (log[(bins - late) % total] - base[bins])) for late in _LATE]
+        gains += [float(weight @ (log[(bins - late) % total] - mine)) for late in _LATE]
     return max(gains)
 
 
@@ -156,25 +200,42 @@ def _tracks() -> list[dict[str, Any]]:
     return list(json.loads(text)["tracks"])
 
 
+def rests_after(times_s: np.ndarray) -> np.ndarray:
+    """Whether each onset goes on (0), or a rest (1) or a long one (2) follows: (n,)."""
+    waits = np.append(np.diff(times_s), np.inf)
+    usual = np.median(waits[:-1]) if len(waits) > 1 else np.inf
+    return np.digitize(waits / usual, (_REST, _LONG_REST))
+
+
 def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) -> np.ndarray:
-    """Players' rates, (n_tempi, BINS * meter)."""
-    some = [row for row in rows if sum(row[part]) >= _FEWEST]
+    """Players' rates by rest, (RESTS, n_tempi, BINS * meter)."""
+    some = [row for row in rows if np.sum(row[part]) >= _FEWEST]
     tempi = np.array([row["bpm"] for row in some])
-    shapes = np.array([_shape(np.array(row[part], float), row["meter"], meter) for row in some])
     near = np.exp(-0.5 * (np.log(bpm[:, None] / tempi) / _NEAR) ** 2) + _EVERY / len(some)
-    found: np.ndarray = near / near.sum(axis=1, keepdims=True) @ shapes
-    return (1 - _FLOOR) * found + _FLOOR
+    near /= near.sum(axis=1, keepdims=True)
+    found = []
+    for rest in range(RESTS):
+        shapes = [_shape(np.array(row[part], float), rest, row["meter"], meter) for row in some]
+        shape = near @ np.array(shapes)
+        shape /= shape.mean(axis=1, keepdims=True)
+        found.append((1 - _FLOOR) * shape + _FLOOR)
+    return np.array(found)
 
 
-def _shape(counts: np.ndarray, its_meter: int, meter: int) -> np.ndarray:
+_SHARED = 0.1
+def _shape(counts: np.ndarray, rest: int, its_meter: int, meter: int) -> np.ndarray:
     """A track's rates, smoothed; in another meter than its own all beats are alike."""
+    every = counts.sum(axis=0)
+    every = every / every.sum()
+    counts = counts[rest] / max(1.0, counts[rest].sum() ** 0.7) + _SHARED * every
+    counts = counts
     if its_meter != meter:
         counts = np.tile(counts.reshape(its_meter, BINS).sum(axis=0), meter)
     n = len(counts)
     off = (np.arange(n) + n // 2) % n - n // 2
     kernel = np.exp(-0.5 * (off / _SMOOTH) ** 2)
     found = np.maximum(np.fft.ifft(np.fft.fft(counts) * np.fft.fft(kernel)).real, 0)
-    return np.asarray(found / found.mean())
+    return np.asarray(found)
 
 
 def _company(meter: int, bpm: np.ndarray) -> dict[str, np.ndarray]:

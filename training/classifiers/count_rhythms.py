@@ -1,7 +1,8 @@
 """Rhythms of players, counted: ``python -m training.classifiers.count_rhythms TRIOS OUT``.
 
-For every track and part: how many onsets stand at each of 24 places of each beat of the bar, the
-tempo, and onsets for each beat. TRIOS is `bench/beats/trios.json` (source and licence stand in it).
+For every track and part: how many onsets stand at each of 24 places of each beat of the bar, those
+that go on, those before a rest and those before a long one apart; and the tempo. TRIOS is
+`bench/beats/trios.json` (source and licence stand in it).
 """
 
 import json
@@ -9,6 +10,8 @@ from pathlib import Path
 
 import click
 import numpy as np
+
+from stackline.listen.time.rhythms import RESTS, rests_after
 
 BINS = 24
 PARTS = ("piano", "bass", "drums")
@@ -33,8 +36,16 @@ def of_track(row: dict) -> dict:
         "bpm": round(60 / float(np.median(np.diff(beats))), 1),
         "meter": meter,
         "beats": len(beats),
-        **{part: counts(beats, numbers, np.unique(row[part]), meter).tolist() for part in PARTS},
+        **{part: by_rest(beats, numbers, np.unique(row[part]), meter) for part in PARTS},
     }
+
+
+def by_rest(
+    beats: np.ndarray, numbers: np.ndarray, onsets_s: np.ndarray, meter: int
+) -> list[list[int]]:
+    """The counts of each kind of rest after an onset (`rhythms.rests_after`)."""
+    rest = rests_after(onsets_s)
+    return [counts(beats, numbers, onsets_s[rest == one], meter).tolist() for one in range(RESTS)]
 
 
 @click.command()

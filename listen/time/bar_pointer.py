@@ -5,9 +5,10 @@ F. Krebs, S. Boeck, G. Widmer, ISMIR 2015; memory): a state is a beat of the bar
 onsets of each part are a Poisson process whose rate depends on the place in the bar. The length
 changes from beat to beat, by little or seldom by more. A comping player may leave the time, where
 onsets come at the take's own rate. Ways of playing (`listen.time.rhythms`) are followed side by
-side. The best path is Viterbi's, reckoned in blocks of frames no longer than the shortest beat,
-so that no frame of a block depends on another. After each piece of a take only the lengths and
-ways that may still be the best are followed, which bounds time and memory.
+side. Towards the end of a take beats may grow longer faster. The best path is Viterbi's, reckoned
+in blocks of frames no longer than the shortest beat, so that no frame of a block depends on
+another. After each piece of a take only the lengths and ways that may still be the best are
+followed, which bounds time and memory.
 
 Units: frames of 10 ms; scores are natural logarithms against onsets that come at random.
 """
@@ -26,8 +27,8 @@ LONGEST_WAIT_S = 4.0  # a longer one says no more
 _STEP = 0.025  # between neighbouring lengths, relative
 _STEADY, _BENT, _BENDS = 0.008, 0.035, 0.1  # change of a beat's length; how often bent
 _REACH = 0.12  # largest change
-_SLOWS, _SLOWER = 0.2, 0.10
-_END_S = 6.0
+# Of the last attacks: how often a beat is longer than the one before, by how much, and the most.
+_END_S, _SLOWS, _SLOWER, _SLOWEST = 6.0, 0.2, 0.10, 0.3
 _LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking it up
 _PULL, _SPARSE_PULL = 0.3, 0.25  # weight of usual tempi, per second; where attacks are sparse
 _UNLIKELY, _MOST_UNUSUAL = -30.0, 3.0  # limits of what is usual: of all, of attacks a beat
@@ -371,7 +372,10 @@ class _Search:
 
 
 def _changes(lengths: np.ndarray, slows: float = 0.0) -> dict[int, np.ndarray]:
-    """Log chance to come to each length from the one so many places further: (n_lengths,)."""
+    """Log chance to come to each length from the one so many places further: (n_lengths,).
+
+    slows: how often a beat is clearly longer than the one before.
+    """
     ratio = np.log(lengths[None] / lengths[:, None])  # from, to
     chance = np.zeros(ratio.shape)
     for share, spread, centre in (
@@ -382,7 +386,7 @@ def _changes(lengths: np.ndarray, slows: float = 0.0) -> dict[int, np.ndarray]:
         width = np.hypot(spread, 0.3 / lengths)  # lengths are whole frames
         chance += share * np.exp(-0.5 * ((ratio - centre) / width) ** 2) / width
     log = np.log(chance / chance.sum(axis=1, keepdims=True) + 1e-30)
-    log[np.abs(ratio) > (0.3 if slows else _REACH) + 1 / lengths] = NEVER
+    log[np.abs(ratio) > (_SLOWEST if slows else _REACH) + 1 / lengths] = NEVER
     index = np.arange(len(lengths))
     most = int(np.max(np.abs(np.subtract(*np.nonzero(log > NEVER)))))
     found = {}

@@ -8,6 +8,7 @@ and the beats moved by half a beat; how sure the bars are, of other downbeats on
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -34,13 +35,13 @@ from stackline.listen.time.rhythms import (
     line_gain,
     players,
     rests_after,
-    swung,
     sixteenths,
 )
 from stackline.listen.time.runs import Run, places_on, runs_of
 
 USUAL_METERS = (4, 3)  # the usual one first
 SLOWEST_BPM, FASTEST_BPM = 42.0, 330.0  # unless the player says so
+FASTEST_COMPING_BPM = 220.0  # sparse attacks at twice that are read at half of it
 FINE_STEP = 0.008  # between lengths of the beat where the tempo is told
 SURE_BARS, LIKELY_BARS = 4.0, 1.5  # by how much downbeats must lead to be heard, to be taken
 
@@ -73,9 +74,7 @@ class Heard:
             part="piano",
             time_s=self.strikes.time_s,
             weight=self.strikes.weight,
-            kind=newness
-            + NEWNESS * self.strikes.lone
-            + KINDS * rests_after(self.strikes.time_s),
+            kind=newness + NEWNESS * self.strikes.lone + KINDS * rests_after(self.strikes.time_s),
         )
 
 
@@ -131,32 +130,28 @@ def _paths(
     onsets: Sequence[Onsets], heard: Heard, told: Told, meter: int | None
 ) -> list[tuple[float, Path]]:
     """The paths of all ways that are asked, each with its score, the likeliest first."""
-    if told.bpm:
-        lengths = lengths_between(told.bpm * 0.75, told.bpm * 1.3, FINE_STEP)
-    else:
-        lengths = lengths_between(SLOWEST_BPM, FASTEST_BPM)
     density, found = per_second(heard.strikes.time_s), []
     for per_bar in (meter,) if meter else USUAL_METERS:
-        bpm = 60.0 * FPS / lengths
-        ways = comping(per_bar, bpm) if density < _DENSEST_COMPING else []
+        unusual = 0.0 if meter or per_bar == USUAL_METERS[0] else _UNUSUAL
+        groups = []
+        if density < _DENSEST_COMPING:
+            groups.append((_lengths(told, FASTEST_COMPING_BPM), comping))
         if density > _SPARSEST_LINE and (meter or per_bar == USUAL_METERS[0]):
-            ways += [*swung(players(per_bar, bpm, heard.leave_out), bpm), sixteenths(per_bar, bpm)]
-        for path in follow(ways, lengths, onsets, told) if ways else []:
-            unusual = 0.0 if meter or per_bar == USUAL_METERS[0] else _UNUSUAL
-            found.append((path.score + _bonus(path, heard) - unusual, path))
+            groups.append((_lengths(told, FASTEST_BPM), partial(_dense, heard.leave_out)))
+        for lengths, ways in groups:
+            for path in follow(ways(per_bar, 60.0 * FPS / lengths), lengths, onsets, told):
+                found.append((path.score + _bonus(path, heard) - unusual, path))
     return sorted(found, key=lambda one: one[0], reverse=True)
 
 
-import os
+def _lengths(told: Told, fastest_bpm: float) -> np.ndarray:
+    """Lengths of a beat that are asked."""
+    if told.bpm:
+        return lengths_between(told.bpm * 0.75, told.bpm * 1.3, FINE_STEP)
+    return lengths_between(SLOWEST_BPM, fastest_bpm)
 
 
 def _bonus(path: Path, heard: Heard) -> float:
-    if os.environ.get("NOBON"):
-        return (-1e6 if path.way == SIXTEENTHS else 0.0)
-    return _bonus0(path, heard)
-
-
-def _bonus0(path: Path, heard: Heard) -> float:
     """What sets players' lines and sixteenths on one footing: both are one player's."""
     attacks = heard.attacks
     if path.way == SIXTEENTHS:
@@ -221,8 +216,10 @@ def _turn_scores(
 def _way(path: Path, leave_out: int | None) -> Way:
     """The way of a path, at its tempo."""
     bpm = np.array([_tempo(path)])
-    if path.way == SIXTEENTHS:
-        return sixteenths(path.meter, bpm)
-    if path.way.startswith(PLAYERS):
-        return next(w for w in swung(players(path.meter, bpm, leave_out), bpm) if w.name == path.way)
-    return next(way for way in comping(path.meter, bpm) if way.name == path.way)
+    ways = comping(path.meter, bpm) + _dense(leave_out, path.meter, bpm)
+    return next(way for way in ways if way.name == path.way)
+
+
+def _dense(leave_out: int | None, meter: int, bpm: np.ndarray) -> list[Way]:
+    """Ways of playing that are never sparse."""
+    return [players(meter, bpm, leave_out), sixteenths(meter, bpm)]

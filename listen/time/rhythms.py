@@ -21,8 +21,9 @@ import numpy as np
 from stackline.listen.time.bar_places import shares
 
 BINS = 24
-NEWNESS = 5  # kinds of attacks: 0, 1/4 ... 1 of their notes are new; as many again for lone notes;
-RESTS = 3  # and all of these again by the rest that follows
+# Kinds of attacks: 0, 1/4 ... 1 of their notes are new; as many again for lone notes; and all of
+# these again by the rest that follows.
+NEWNESS, RESTS = 5, 3
 KINDS = 2 * NEWNESS
 _REST, _LONG_REST = 1.4, 3.0  # times the usual wait between onsets
 PLAYERS, SIXTEENTHS = "players", "sixteenths"
@@ -30,6 +31,7 @@ DENSE = (PLAYERS, SIXTEENTHS)  # ways that leave no time to be free
 _PARTS = ("piano", "bass", "drums")
 
 _NEAR, _EVERY = 0.25, 0.3  # of log tempo within which tracks share a rhythm; of all tracks alike
+_OWN, _SHARED = 0.7, 0.1  # how tracks with more onsets weigh more; share of onsets before any rest
 _FEWEST, _SMOOTH, _FLOOR = 20, 1.0, 0.1  # onsets of a track; bins; rate of what fits no rhythm
 _USUAL = {PLAYERS: (170.0, 0.35), "comping": (110.0, 0.4), SIXTEENTHS: (110.0, 0.3)}
 _PER_BEAT = {"comping": (0.68, 0.25), SIXTEENTHS: (3.6, 0.15)}
@@ -97,41 +99,6 @@ def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
     )
 
 
-import os
-SW = eval(os.environ.get("SW", "()"))
-SHARP = float(os.environ.get("SHARP", ".6"))
-LAG = float(os.environ.get("LAG", ".04"))
-WID = float(os.environ.get("WID", "1.0"))
-
-
-def swung(way: Way, bpm: np.ndarray) -> list[Way]:
-    from dataclasses import replace
-
-    found = [] if os.environ.get("NOGEN") else [way]
-    base = np.exp(way.rates["piano"][::KINDS])
-    n = base.shape[0]
-    beats = base.reshape(n, len(bpm), way.meter, BINS)
-    on = beats[..., :6].sum(-1) + np.roll(beats[..., 20:].sum(-1), 1, axis=-1)
-    off = beats[..., 8:19].sum(-1)
-    at = np.arange(BINS * way.meter) / BINS
-    width = np.hypot(WID * _TIMING_BEATS, WID * _TIMING_S * bpm / 60.0)[:, None]
-
-    def bump(centre):
-        o = (at - centre + way.meter / 2) % way.meter - way.meter / 2
-        b = np.exp(-0.5 * (o / width) ** 2)
-        return b / b.mean(axis=1, keepdims=True)
-
-    for s in SW:
-        total = np.zeros_like(base)
-        for b in range(way.meter):
-            total += on[:, :, b, None] * bump(b + LAG) + off[:, :, b, None] * bump(b + LAG + s)
-        total /= total.mean(axis=2, keepdims=True)
-        r = SHARP * total + (1 - SHARP) * base
-        rates = way.rates | {"piano": np.repeat(np.log(r), KINDS, axis=0)}
-        found.append(replace(way, name=f"players {s}", rates=rates))
-    return found
-
-
 def comping(meter: int, bpm: np.ndarray) -> list[Way]:
     """Comping, a way for each manner."""
     mix = np.linspace(0, 1, NEWNESS)[:, None, None]
@@ -191,7 +158,7 @@ def line_gain(
         table |= {beat + part: fine for beat in range(way.meter) for part in (1 / 4, 1 / 3, 3 / 4)}
         log = _log_rates(table, way.meter, np.array([bpm]), _LINE_ANYWHERE)[0]
         gains += [float(weight @ (log[(bins - late) % total] - mine)) for late in _LATE]
-    return max(gains)
+    return max(0.0, *gains)
 
 
 @lru_cache(maxsize=1)
@@ -222,13 +189,13 @@ def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) 
     return np.array(found)
 
 
-_SHARED = 0.1
 def _shape(counts: np.ndarray, rest: int, its_meter: int, meter: int) -> np.ndarray:
-    """A track's rates, smoothed; in another meter than its own all beats are alike."""
+    """A track's rates before a rest, smoothed; in another meter than its own all beats are alike.
+
+    Few onsets come before a long rest, so all onsets have a small say.
+    """
     every = counts.sum(axis=0)
-    every = every / every.sum()
-    counts = counts[rest] / max(1.0, counts[rest].sum() ** 0.7) + _SHARED * every
-    counts = counts
+    counts = counts[rest] / max(1.0, counts[rest].sum() ** _OWN) + _SHARED * every / every.sum()
     if its_meter != meter:
         counts = np.tile(counts.reshape(its_meter, BINS).sum(axis=0), meter)
     n = len(counts)

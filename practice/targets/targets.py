@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from stackline.practice.targets.frames import asked, guide_tones
 from stackline.practice.targets.numerals import key_name, numeral_name
 from stackline.shared.harmony import ChordSymbol
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.keys import Key, root_in_key
 from stackline.theory.chords.qualities import Quality, quality
 from stackline.theory.chords.symbols import make_symbol
+from stackline.theory.stacks.frames import asked, guide_tones
 from stackline.theory.stacks.shapes import stack_semitones
 
 DOMINANTS = frozenset({"dominant", "suspended"})

@@ -18,10 +18,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stackline.practice.finding.gestures import Gesture
-from stackline.practice.targets.frames import asked, contradicting, stands_without
 from stackline.practice.targets.targets import TargetChord
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import name_degree, pitch_class
+from stackline.theory.stacks.frames import asked, contradicting, stands_without
 
 Status = Literal["exact", "other octave", "other order", "fits", "changed"]
 NoteKind = Literal["wrong", "missing", "added", "moved"]

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from stackline.practice.targets.frames import asked, guide_tones
 from stackline.practice.targets.numerals import key_name, numeral_name
 from stackline.practice.targets.stack import Stack, heights, stack_text
 from stackline.shared.harmony import ChordSymbol, Degree
@@ -19,6 +18,7 @@ from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.keys import Key, root_in_key
 from stackline.theory.chords.qualities import Quality, quality
 from stackline.theory.chords.symbols import make_symbol
+from stackline.theory.stacks.frames import asked, guide_tones
 
 DOMINANTS = frozenset({"dominant", "suspended"})
 

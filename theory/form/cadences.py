@@ -185,8 +185,8 @@ def _record(name: str, key: Key, chords: Sequence[Run], voicings: Sequence[Voici
 def keys_said(voicings: Sequence[Voicing]) -> tuple[Key | None, ...]:
     """The key of each voicing, as far as a cadence says so; None elsewhere.
 
-    An index must not guess: what counts is a cadence that arrives, and one that leads straight into another that arrives
-    in the same key. A chord of two cadences has the key of the later one.
+    An index must not guess: what counts is a cadence that arrives, and one that leads straight
+    into another that arrives in the same key. A chord of two cadences has the later one's key.
     """
     keys: list[Key | None] = [None] * len(voicings)
     found = cadences(voicings)

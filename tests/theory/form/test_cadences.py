@@ -1,4 +1,4 @@
-"""Cadences with their keys, key centres, and chords as Roman numerals."""
+"""Cadences with their keys, and key centres."""
 
 import random
 
@@ -6,8 +6,7 @@ import pytest
 
 from fixtures.forms.progressions import form, voiced
 from stackline.shared.notes import BeatGrid
-from stackline.theory.chords.keys import Key
-from stackline.theory.form.cadences import cadences, roman
+from stackline.theory.form.cadences import cadences, keys_said
 from stackline.theory.form.key_centres import key_centres
 from stackline.theory.reading import read
 from tests.support.played import attacks, voicings
@@ -79,15 +78,22 @@ def test_key_centres_follow_a_tune_that_moves() -> None:
     assert key_centres(()) == ()
 
 
-# Common practice.
+# Common practice: a II and a V belong to the key that they arrive in.
 @pytest.mark.parametrize(
-    ("pc", "family", "key", "numeral"),
+    ("text", "keys"),
     [
-        (2, "minor", Key(tonic="C"), "ii"), (7, "dominant", Key(tonic="C"), "V"),
-        (10, "dominant", Key(tonic="C"), "bVII"), (6, "half-diminished", Key(tonic="C"), "#iv"),
-        (1, "dominant", Key(tonic="Ab"), "IV"), (9, "minor", Key(tonic="A", minor=True), "i"),
+        ("Dm9 G13 Cmaj9", "C C C"),
+        ("Dm9 G13 Ebmaj9", "- - -"),  # does not arrive
+        ("Cmaj9 A7(b9) Dm9 G13 Cmaj9", "C C C C C"),  # a turnaround that arrives
+        ("Cmaj9 A7(b9) Dm9 G13", "- - - -"),
+        ("G13 Cm9 F13 Bbmaj9", "C Bb Bb Bb"),  # the i of C is the ii of Bb
+        ("Dm9 G13 Cm9 F13 Bbmaj9", "Bb Bb Bb Bb Bb"),  # iii VI ii V I
+        ("D13 G13 C13 F13 Bbmaj9", "- - - Bb Bb"),  # dominants on their way are in no key
+        ("Dm9 Db13 Cmaj9", "C C C"),
+        ("Dm11 Em11 Dm11", "- - -"),
     ],
-)  # fmt: skip
-def test_roman_numerals(pc: int, family: str, key: Key, numeral: str) -> None:
-    """Small letters for minor and diminished thirds."""
-    assert roman(pc, family, key) == numeral
+)
+def test_a_key_is_said_by_a_cadence_that_arrives(text: str, keys: str) -> None:
+    """Each chord's key, and none where nothing arrives."""
+    line = voicings(*[(symbol, ANY) for symbol in text.split()])
+    assert [one.tonic if one else "-" for one in keys_said(line)] == keys.split()

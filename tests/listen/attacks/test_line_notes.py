@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from bench.sorting.lines import fiddle_tunes
+from fixtures.played.lines.line_players import Way
 from fixtures.played.lines.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
 from fixtures.played.takes import LISTED, make_take
 from stackline.listen.attacks.attacks import find_attacks
@@ -76,13 +77,13 @@ def test_a_note_is_no_likelier_of_a_line_than_one_struck_above_it() -> None:
 
 
 @pytest.fixture(scope="module")
-def tunes() -> object:
+def tunes() -> Way:
     """Twelve tunes of a collection of 1883."""
     return fiddle_tunes(12)
 
 
 @pytest.mark.parametrize("seed", [5, 6, 7])
-def test_a_fiddle_tune_over_comping(tunes, seed: int) -> None:  # type: ignore[no-untyped-def]
+def test_a_fiddle_tune_over_comping(tunes: Way, seed: int) -> None:
     """Of the comping's attacks nine in ten keep exactly their notes; the tune is the line."""
     bare = left_hand(seed)
     attacks = _marked(as_heard(add_line(bare, tunes, seed)))
@@ -91,7 +92,7 @@ def test_a_fiddle_tune_over_comping(tunes, seed: int) -> None:  # type: ignore[n
     assert np.mean([pitches in kept for pitches in meant]) >= 0.9
 
 
-def test_a_fiddle_tune_alone_is_a_line_throughout(tunes) -> None:  # type: ignore[no-untyped-def]
+def test_a_fiddle_tune_alone_is_a_line_throughout(tunes: Way) -> None:
     """Nothing of it is comping."""
     attacks = _marked(as_heard(line_alone(8, tunes)))
     assert attacks

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 
 from stackline.practice.review.review_records import Fault, FaultKind, KeyReview, PassReview
 from stackline.practice.targets.targets import Target
-from stackline.shared.harmony import Degree
 from stackline.theory.chords.spelling import spell_degree
 
 HARM: dict[FaultKind, float] = {
@@ -92,7 +91,7 @@ def _as_notes(target: Target, one: PassReview, chord: int) -> str:
     if voicing is None or not voicing.compared.meant:
         return symbol.text
     degrees = target.chords[chord].degrees
-    names = " ".join(spell_degree(symbol.root, Degree.parse(degree)) for degree in degrees)
+    names = " ".join(spell_degree(symbol.root, degree) for degree in degrees)
     return f"{symbol.text} ({names})"
 
 

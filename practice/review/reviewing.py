@@ -30,7 +30,6 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
-from stackline.shared.harmony import Degree
 from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
@@ -164,8 +163,7 @@ def _put_right(row: Pass, target: Target, arrival: Arrival, one: Compared) -> fl
 def _top(target: Target, arrival: Arrival, one: Compared, before: int | None) -> TopNote:
     midi = arrival.main.struck[-1]
     played = one.degrees[one.pitches.index(midi)]
-    written = target.chords[arrival.chord].intended_top
-    meant = Degree.parse(written) if written else None
+    meant = target.chords[arrival.chord].intended_top
     return TopNote(
         meant=meant,
         played=played,

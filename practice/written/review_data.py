@@ -13,6 +13,7 @@ from stackline.practice.review.review_records import (
 )
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import notes_of
+from stackline.shared.harmony import Degree
 
 FORMAT = 1
 Json = dict[str, Any]
@@ -39,8 +40,8 @@ def target_data(target: Target) -> Json:
     return {
         "name": target.name,
         "chords": [
-            {"chord": one.name(), "beats": float(one.beats), "stack": list(one.stack) or None,
-             "top": one.intended_top}
+            {"chord": one.name(), "beats": float(one.beats),
+             "stack": list(map(str, one.stack)) or None, "top": _text(one.intended_top)}
             for one in target.chords
         ],
         "tempo_bpm": target.tempo_bpm,
@@ -82,10 +83,14 @@ def _voicing(voicing: VoicingReview, one: PassReview, target: Target) -> Json:
         "octaves": _octaves(compared),
         "guide_tones": dict(compared.guides),
         "top": {"midi": top.midi, "degree": str(top.played), "semitones": top.semitones,
-                "meant": None if top.meant is None else str(top.meant), "as_meant": top.as_meant},
+                "meant": _text(top.meant), "as_meant": top.as_meant},
         "note_sure": list(voicing.note_sure),
         "put_right_s": voicing.put_right_s,
     }  # fmt: skip
+
+
+def _text(degree: Degree | None) -> str | None:
+    return None if degree is None else str(degree)
 
 
 def _octaves(compared: Compared) -> int | None:
@@ -95,9 +100,9 @@ def _octaves(compared: Compared) -> int | None:
 def _difference(one: NoteDifference) -> Json:
     return {
         "kind": one.kind,
-        "meant": None if one.meant is None else str(one.meant),
+        "meant": _text(one.meant),
         "meant_midi": one.meant_midi,
-        "played": None if one.played is None else str(one.played),
+        "played": _text(one.played),
         "played_midi": one.played_midi,
     }
 
@@ -109,9 +114,9 @@ def _landing(landing: Landing, target: Target) -> Json:
         "degree": str(one.degree),
         "midi": one.midi,
         "outcome": one.outcome,
-        "to": None if one.to is None else str(one.to),
+        "to": _text(one.to),
         "to_midi": one.to_midi,
-        "meant": None if landing.meant is None else str(landing.meant),
+        "meant": _text(landing.meant),
     }
 
 

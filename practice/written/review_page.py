@@ -11,6 +11,7 @@ from stackline.practice.review.review_records import (
     Review,
     VoicingReview,
 )
+from stackline.practice.targets.stack import stack_text
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import with_notes
 from stackline.practice.written.key_pictures import picture
@@ -31,7 +32,9 @@ def render(review: Review) -> str:
         "review.html",
         target=target,
         recording=one_line(review.recording),
-        chords=[{"name": chord.name(), "stack": " ".join(chord.stack)} for chord in target.chords],
+        chords=[
+            {"name": chord.name(), "stack": stack_text(chord.stack)} for chord in target.chords
+        ],
         counts=_counts(review),
         next=review.next_thing,
         marks=marks,

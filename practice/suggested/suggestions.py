@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stackline.practice.suggested.reharmonised import Variant, variants
-from stackline.practice.targets.target_text import read_degree
+from stackline.practice.targets.stack import read_degree, spaced
 from stackline.practice.targets.targets import Target
-from stackline.practice.targets.voicing_choice import spaced
 from stackline.shared.complaint import Complaint
+from stackline.shared.harmony import Degree
 from stackline.theory.ways.families import FAMILIES
 from stackline.theory.ways.reach import Reach
 from stackline.theory.ways.through import Through, Wanted, ways_through
@@ -65,7 +65,7 @@ def _tops(target: Target, tops: Sequence[str]) -> tuple[str | None, ...]:
         )
     if tops:
         return tuple(str(read_degree(one)) for one in tops)
-    return tuple(chord.top for chord in target.chords)
+    return tuple(chord.top and str(chord.top) for chord in target.chords)
 
 
 def _ways(
@@ -89,7 +89,7 @@ def _suggestion(target: Target, key: int, way: Through) -> Suggestion:
         replace(
             chord,
             quality=choice.build.quality,
-            stack=spaced(choice.build.degrees, choice.pitches),
+            stack=spaced([Degree.parse(one) for one in choice.build.degrees], choice.pitches),
             top=None,
         )
         for chord, choice in zip(target.chords, way.chosen, strict=True)

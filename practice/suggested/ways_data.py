@@ -26,7 +26,7 @@ def _way(way: Suggestion) -> dict[str, Any]:
         "chords": [
             {
                 "symbol": chord.symbol(way.key).text,
-                "stack": list(chord.degrees),
+                "stack": [str(degree) for degree in chord.degrees],
                 "notes": list(note_names(chord, way.key, pitches)),
                 "pitches": list(pitches),
                 "left_hand": split_hands(pitches).left_count,

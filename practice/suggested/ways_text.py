@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from stackline.practice.drills.drill_text import hands
 from stackline.practice.suggested.suggestions import Suggestion
 from stackline.practice.targets.numerals import key_name
+from stackline.practice.targets.stack import stack_text
 from stackline.report.words.marks import one_line
 
 CARE = "Try them slowly. A reach that does not fall under the hand is rolled or loses a note."
@@ -27,21 +28,21 @@ def title(way: Suggestion) -> str:
 
 def drill_line(way: Suggestion) -> str:
     """The way as ``--changes`` of other commands reads it."""
-    parts = (f"{one.name()}: {' '.join(one.stack)}" for one in way.target.chords)
+    parts = (f"{one.name()}: {stack_text(one.stack)}" for one in way.target.chords)
     return " > ".join(parts)
 
 
 def _block(way: Suggestion) -> str:
     chords = way.target.chords
     rows = [
-        (one.symbol(way.key).text, " ".join(one.degrees), hands(one, way.key, pitches))
+        (one.symbol(way.key).text, " ".join(map(str, one.degrees)), hands(one, way.key, pitches))
         for one, pitches in zip(chords, way.pitches, strict=True)
     ]
     widths = [max(len(row[i]) for row in rows) for i in (0, 1)]
     lines = [
         f"  {symbol:<{widths[0]}}  {stack:<{widths[1]}}  {notes}" for symbol, stack, notes in rows
     ]
-    tops = " ".join(one.degrees[-1] for one in chords)
+    tops = " ".join(str(one.degrees[-1]) for one in chords)
     key = key_name(way.key, minor=way.target.minor)
     drill = f'  stackline drill --key {key} --changes "{drill_line(way)}"'
     return "\n".join([f"{title(way)}, top line {tops}", *lines, drill, ""])

@@ -20,7 +20,7 @@ def test_textbook_ways_through_a_ii_v_i_are_found(row: dict[str, str]) -> None:
     """Twenty rows; each names where it was read, or common practice."""
     target, key = parse_target(row["chords"]), home_key(row["chords"])
     found = suggestions(target, key, read_reach(row["hands"], "9th"))
-    stacks = [[" ".join(chord.degrees) for chord in way.target.chords] for way in found]
+    stacks = [[" ".join(map(str, chord.degrees)) for chord in way.target.chords] for way in found]
     assert row["stacks"] in stacks
 
 

@@ -3,9 +3,8 @@
 from stackline.practice.drills.drill import make_drill
 from stackline.practice.drills.drill_take import as_take
 from stackline.practice.targets.target_text import parse_target
-from stackline.theory.ways.choices import LOW
 from stackline.theory.ways.other_ways import ANOTHER_FAMILY, NEAREST, SAME_TOP, UNUSED, other_ways
-from stackline.theory.ways.reach import Reach
+from stackline.theory.ways.reach import LOW, Reach
 
 TEXT = "IIm9: b3 5 b7 9 > V13: b7 9 3 13 > Imaj9: 3 5 7 9"
 TAKE = as_take(make_drill(parse_target(TEXT), [0]), version="test")

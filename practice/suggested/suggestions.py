@@ -65,7 +65,7 @@ def _tops(target: Target, tops: Sequence[str]) -> tuple[str | None, ...]:
         )
     if tops:
         return tuple(str(read_degree(one)) for one in tops)
-    return tuple(chord.top and str(chord.top) for chord in target.chords)
+    return tuple(str(chord.top) if chord.top else None for chord in target.chords)
 
 
 def _ways(

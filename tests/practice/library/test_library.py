@@ -8,7 +8,7 @@ import signal
 import sqlite3
 import time
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -41,7 +41,7 @@ TARGET = parse_target(TARGET_TEXT, name="study")
 
 
 @pytest.fixture
-def library(tmp_path: Path) -> Library:
+def library(tmp_path: Path) -> Iterator[Library]:
     """An empty library in a file of its own."""
     with Library(tmp_path / "home" / "library.db") as kept:
         yield kept
@@ -426,7 +426,7 @@ def test_kill_nine_in_the_middle_of_adding_loses_nothing(tmp_path: Path) -> None
         os.close(writer)
         first = os.read(reader, 4)  # it is at work
         time.sleep(rng.uniform(0.0, 0.03))
-        os.kill(worker.pid, signal.SIGKILL)
+        worker.kill()
         worker.join(30)
         assert worker.exitcode == -signal.SIGKILL
         rest = first + os.read(reader, 1 << 16)

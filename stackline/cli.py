@@ -11,6 +11,7 @@ from stackline.commands.drill_command import drill
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
+from stackline.commands.today_command import today
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
 from stackline.commands.ways_command import ways
 from stackline.ears import DEFAULT_EAR, EARS
@@ -146,6 +147,7 @@ commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
 commands.add_command(ways)
+commands.add_command(today)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

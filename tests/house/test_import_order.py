@@ -37,7 +37,7 @@ FLOORS = {
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns folder note_names < targets < finding < review < written"
-    " < library | drills < progress | comparing | suggested < today",
+    " < library | drills < progress | comparing | suggested",
     "stackline": "version < ears < pipeline < options < commands < cli < __main__",
 }
 

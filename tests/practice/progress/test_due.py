@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from stackline.practice.library.library import Library
+from stackline.practice.progress.due import due_dates
+from stackline.practice.progress.plan import make_plan
+from stackline.practice.progress.plan_text import render, to_data
 from stackline.practice.targets.target_text import parse_target
-from stackline.practice.today.due import due_dates
-from stackline.practice.today.plan import make_plan
-from stackline.practice.today.plan_text import render, to_data
 from stackline.shared.complaint import Complaint
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from stackline.practice.drills.drill import DEFAULT_BPM, Drill, make_drill
 from stackline.practice.library.store import Store
 from stackline.practice.progress.advice import usual_bpm
+from stackline.practice.progress.due import Due, due_dates
 from stackline.practice.review.reviewing import CIRCLE
 from stackline.practice.targets.targets import Target
-from stackline.practice.today.due import Due, due_dates
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM
 

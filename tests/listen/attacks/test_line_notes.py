@@ -1,6 +1,7 @@
 """Line and comping apart: scenes written by hand, old fiddle tunes, chorales for four voices."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -30,7 +31,7 @@ def _comping(length_s: float = 1.7) -> list[Note]:
 
 
 def _marked(notes: Sequence[Note]) -> tuple[Attack, ...]:
-    return find_attacks(with_line(sorted(notes, key=lambda one: (one.onset_s, one.midi))))
+    return with_line(find_attacks(notes))
 
 
 def test_a_line_over_a_left_hand_leaves_its_chords_whole() -> None:
@@ -58,9 +59,13 @@ def test_a_slow_melody_over_held_chords_is_a_line() -> None:
 def test_every_note_is_of_one_attack_and_chances_are_chances() -> None:
     """The notes are those that came, in their order."""
     notes = as_heard(add_line(left_hand(3), "motifs", 3))
-    marked = with_line(notes)
-    assert [(n.onset_s, n.midi) for n in marked] == [(n.onset_s, n.midi) for n in notes]
-    assert all(0.0 <= note.line <= 1.0 for note in marked)
+    attacks = find_attacks(notes)
+    marked = with_line(attacks)
+    assert [replace(n, line=0.0) for one in marked for n in one.struck] == [
+        n for one in attacks for n in one.struck
+    ]
+    assert all(0.0 <= note.line <= 1.0 for one in marked for note in one.struck)
+    assert find_attacks([n for one in marked for n in one.struck]) == marked
     assert with_line(()) == ()
 
 

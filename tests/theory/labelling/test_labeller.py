@@ -23,7 +23,7 @@ from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.likelihood import COLOURS, ROLES
 from stackline.theory.labelling.progress_prior import follow_table, key_moves, key_table
 from stackline.theory.labelling.root_ways import N_WAYS, way_moves
-from stackline.theory.labelling.step_scores import N_CHORDS
+from stackline.theory.labelling.step_scores import N_CHORDS, scored
 from stackline.theory.sounding import soundings
 
 
@@ -80,21 +80,21 @@ def test_a_thousand_voicings_in_a_second() -> None:
     """One core, tables made."""
     steps = [step for take in generated_takes((7,), 110) for step in steps_of(take)][:1000]
     assert len(steps) == 1000
-    label(steps[:5])
+    label(scored(steps[:5]))
     times = []
     for _ in range(3):
         start = time.perf_counter()
-        label(steps)
+        label(scored(steps))
         times.append(time.perf_counter() - start)
     assert min(times) < 1.0
 
 
 def test_posteriors_are_chances(takes: list[list[Played]]) -> None:
     """Rows sum to one; a single attack and none at all are fine too."""
-    found = label(steps_of(takes[0]))
+    found = label(scored(steps_of(takes[0])))
     assert np.allclose(found.chords.sum(axis=1), 1.0)
     assert np.allclose(found.keys.sum(axis=1), 1.0)
-    assert label(list(soundings([]))).chords.shape == (0, 72)
+    assert label(scored(list(soundings([])))).chords.shape == (0, 72)
 
 
 def test_tables_are_distributions() -> None:
@@ -139,9 +139,9 @@ def test_decoding_agrees_with_enumeration() -> None:
 def test_a_long_take_is_decoded_as_a_short_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Block by block, as takes of hours are, chances are the same."""
     steps = steps_of([one for take in generated_takes((11,), 4) for one in take])
-    whole = label(steps)
+    whole = label(scored(steps))
     monkeypatch.setattr("stackline.theory.labelling.context.BLOCK", 7)
-    parts = label(steps)
+    parts = label(scored(steps))
     assert len(steps) > 21
     assert np.allclose(whole.chords, parts.chords, atol=1e-4)
     assert np.isclose(whole.evidence, parts.evidence, rtol=1e-4)

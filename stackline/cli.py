@@ -11,6 +11,7 @@ from stackline.commands.drill_command import drill
 from stackline.commands.landed_command import landed
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
+from stackline.commands.quiz_command import quiz
 from stackline.commands.targets_command import targets
 from stackline.commands.today_command import today
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
@@ -150,6 +151,7 @@ commands.add_command(compare)
 commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)
+commands.add_command(quiz)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ from stackline.practice.review.review_records import (
 )
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import notes_of
+from stackline.practice.written.fault_words import in_words
+from stackline.practice.written.next_thing import next_thing
 from stackline.shared.harmony import Degree
 
 FORMAT = 1
@@ -31,7 +33,7 @@ def to_data(review: Review) -> Json:
             for one in review.false_starts
         ],
         "keys": [key_data(one) for one in review.keys],
-        "next": review.next_thing,
+        "next": next_thing(review),
     }
 
 
@@ -133,7 +135,7 @@ def fault_data(fault: Fault, target: Target) -> Json:
         "at_s": fault.at_s,
         "degree": fault.degree,
         "came": fault.came,
-        "words": fault.words,
+        "words": in_words(target, fault),
         "sure": fault.sure,
     }
 

@@ -200,7 +200,7 @@ def test_a_drill_played_as_written_is_clean(target: Target) -> None:
     take = as_take(drill, version="0.1.0")
     found = review(take, target)
     assert [one.key for one in found.passes] == list(key_order("fourths"))
-    assert [fault.words for one in found.passes for fault in one.faults] == []
+    assert [fault for one in found.passes for fault in one.faults] == []
     assert from_json(to_json(take)) == take
 
 

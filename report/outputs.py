@@ -133,12 +133,18 @@ def write(
         score = making.score if making is not None else page_score
         renderers["page"] = PageRenderer(sound=sound, score=score, beside=links)
     for name in sorted(paths, key=lambda name: name == "page"):  # what waits comes last
-        content = renderers[name](view)
-        if isinstance(content, bytes):
-            write_bytes(paths[name], content)
-        else:
-            write_text(paths[name], content)
+        _put(paths[name], renderers[name](view))
     return [paths[name] for name in names]
+
+
+def write_as(name: str, view: TakeView, path: Path) -> None:
+    """Write a take in one format to a file; Complaint for an unknown format."""
+    _check((name,))
+    _put(path, FORMATS[name].render(view))
+
+
+def _put(path: Path, content: str | bytes) -> None:
+    write_bytes(path, content if isinstance(content, bytes) else content.encode("utf-8"))
 
 
 def _sound(

@@ -26,7 +26,7 @@ from stackline.report.words.marks import (
     signed,
     stack_and_line,
 )
-from stackline.report.words.summary import broken_off, leaning
+from stackline.report.words.summary import damage, leaning
 from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import time_lines
 from stackline.shared.harmony import Motion, Voicing
@@ -50,8 +50,8 @@ def render(view: TakeView, *, width: int = 100, beats: bool = False) -> str:
     """
     take, width = view.take, min(max(width, NARROWEST), WIDEST)
     parts = [_filled([_heading(view)], width)]
-    if broken := broken_off(take):
-        parts.append(_filled([broken], width))
+    if spoiled := damage(take):
+        parts.append(_filled([spoiled], width))
     if take.voicings:
         parts += [_layout(_voicing_table(view, width), width), _filled(_closing(view), width)]
     else:

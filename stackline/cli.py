@@ -8,6 +8,7 @@ import click
 from stackline.commands.check_command import check
 from stackline.commands.compare_command import compare
 from stackline.commands.drill_command import drill
+from stackline.commands.landed_command import landed
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
@@ -148,6 +149,7 @@ commands.add_command(progress)
 commands.add_command(compare)
 commands.add_command(ways)
 commands.add_command(today)
+commands.add_command(landed)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

@@ -2,5 +2,6 @@
 
 In: the library. Out: tables and advice. Read `twelve_keys`, `weeks`, `habits`, `advice`, then
 `progress_text` and `progress_page`. What to play next day by day:
-`due`, then `plan` and `plan_text`.
+`due`, then `plan` and `plan_text`. What landed in everything: `ledger`, `quality_habits`,
+`ledger_text`.
 """

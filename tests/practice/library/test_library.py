@@ -32,6 +32,7 @@ from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 from stackline.theory.chords.spelling import pitch_class_of
+from tests.support.older_library import take_back
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 from tests.support.sample_take import empty_take, sample_take
 from tests.support.take_strategies import takes
@@ -347,11 +348,7 @@ def test_an_older_library_is_led_up_step_by_step(tmp_path: Path) -> None:
     path = tmp_path / "old.db"
     with Library(path) as kept:
         kept.add(study())
-    connection = sqlite3.connect(path, isolation_level=None)
-    for table in ("pass", "target"):
-        connection.execute(f"DROP TABLE {table}")
-    connection.execute("PRAGMA user_version = 1")
-    connection.close()
+    take_back(path, 1)
     with Library(path) as kept:
         assert kept.store.version == len(STEPS)
         assert kept.take(1) == study()

@@ -39,7 +39,7 @@ FLOORS = {
     " < outputs",
     "practice": "columns < targets < finding < review < written"
     " < library | drills < progress | comparing | suggested < quiz",
-    "stackline": "version < ears < pipeline < options < commands < cli < __main__",
+    "stackline": "version stopping < ears < pipeline < options < commands < cli < __main__",
 }
 
 

@@ -28,6 +28,9 @@ STAFF_SCALE = 40  # percent; eight units of 9 at this scale make a staff of 7.2 
 TOP_COLOUR = "#a3431b"
 GLYPH_FONT = "Leipzig"
 TEXT_GLYPHS = {"\uea64": "\u266d", "\uea65": "\u266e", "\uea66": "\u266f", "\ueca5": "\u2669"}
+# A tie that is shorter than a space or so reads as dirt (common practice). In units of half a
+# space, and air beside each note, for chords with seconds reach out to both sides.
+TIES = {"tieMinLength": 9.0, "leftMarginNote": 2.0, "rightMarginNote": 1.5}
 TEXT_SCALE = 0.54  # a text character beside the size that Verovio sets a glyph in
 
 _ID = re.compile(r' id="(?!SCORE)[^"]*"')
@@ -74,6 +77,7 @@ def drawn(score: Score, options: dict[str, Any]) -> tuple[str, ...]:
             "svgFormatRaw": True,
             "svgRemoveXlink": True,
         }
+        | TIES
         | options
     )
     if not toolkit.loadData(mei_file.render(score)) or not toolkit.getPageCount():
@@ -100,7 +104,8 @@ def _for_the_page(svg: str, name: str, spoken: str) -> str:
     svg = _one_scale(GLYPH_TEXT.sub(plain_text, svg))
     style = (
         "#SCORE {fill:currentColor}"
-        f"#SCORE g.top {{fill:var(--score-top, {TOP_COLOUR});color:var(--score-top, {TOP_COLOUR})}}"
+        "#SCORE g.top,#SCORE g.missed "
+        f"{{fill:var(--score-top, {TOP_COLOUR});color:var(--score-top, {TOP_COLOUR})}}"
     )
     return svg.replace("</style>", f"{style}</style>", 1).replace("SCORE", name)
 

@@ -31,7 +31,7 @@ from stackline.report.words.marks import (
     stack_and_line,
 )
 from stackline.report.words.places import Places
-from stackline.report.words.summary import broken_off
+from stackline.report.words.summary import damage
 from stackline.report.words.time_words import time_lines
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.take import Take
@@ -55,8 +55,8 @@ def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
     """
     width = min(max(width, NARROWEST), WIDEST)
     parts = [_filled([_heading(take)], width)]
-    if broken := broken_off(take):
-        parts.append(_filled([broken], width))
+    if spoiled := damage(take):
+        parts.append(_filled([spoiled], width))
     if take.voicings:
         parts += [_layout(_voicing_table(take, width), width), _filled(_closing(take), width)]
     else:

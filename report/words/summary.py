@@ -34,10 +34,10 @@ Sentence = tuple[Piece, ...]
 def summary(take: Take) -> tuple[Sentence, ...]:
     """The sentences, the most useful first; one sentence where nothing was heard.
 
-    Before them where a recording breaks off.
+    Before them where a recording is damaged.
     """
-    broken = broken_off(take)
-    first = _plain(broken) if broken else ()
+    spoiled = damage(take)
+    first = _plain(spoiled) if spoiled else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
         heard = "A line was heard, but no voicing" if textures(take) else heard
@@ -58,19 +58,40 @@ def details(take: Take) -> tuple[Sentence, ...]:
     """The sentences that stand below the page's first three answers."""
     if not take.voicings:
         return summary(take)
-    cut = broken_off(take)
-    found = (_plain(cut) if cut else (), _textures(take), _shapes(take), _unsure(take))
+    spoiled = damage(take)
+    found = (_plain(spoiled) if spoiled else (), _textures(take), _shapes(take), _unsure(take))
     return tuple(sentence for sentence in found if sentence)
 
 
-def broken_off(take: Take) -> str:
-    """That a recording is cut or damaged, and where; empty where it is whole."""
+def damage(take: Take) -> str:
+    """What of a recording cannot be heard, and where; empty where it is whole."""
+    return " ".join(one for one in (_unread(take), _broken_off(take)) if one)
+
+
+def _unread(take: Take) -> str:
+    spoiled = take.source.unread
+    if not spoiled:
+        return ""
+    places = [f"{clock(one.start_s)} to {clock(one.end_s)}" for one in spoiled[:SHOWN]]
+    more = [f"{len(spoiled) - SHOWN} more"] if len(spoiled) > SHOWN else []
+    lost_s = sum(one.end_s - one.start_s for one in spoiled)
+    return (
+        f"The file is damaged: nothing could be heard from {_row(places + more)} "
+        f"({max(lost_s, 0.1):.1f} s); what follows keeps its time."
+    )
+
+
+def _broken_off(take: Take) -> str:
     if take.source.broken_off_s is None:
         return ""
     return (
         f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
         "damaged, so what follows is missing."
     )
+
+
+def _row(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def as_text(sentences: tuple[Sentence, ...]) -> str:

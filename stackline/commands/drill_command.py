@@ -45,6 +45,8 @@ if TYPE_CHECKING:
 @click.option("--count-in", default=1, show_default=True, type=click.IntRange(0, 8),
               help="Bars of metronome before it begins.")  # fmt: skip
 @click.option("--no-click", is_flag=True, help="No metronome.")
+@click.option("--bass", default="off", show_default=True, metavar="STYLE",
+              help="A bass in the MIDI file: roots, two, walk or off.")  # fmt: skip
 @click.option("--midi", metavar="FILE", type=click.Path(path_type=Path), help="Write it as MIDI.")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
 @click.option("-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
@@ -70,6 +72,7 @@ def drill(
     answer: bool,
     count_in: int,
     no_click: bool,
+    bass: str,
     midi: Path | None,
     as_json: bool,
     output: Path | None,
@@ -87,6 +90,7 @@ def drill(
       stackline drill --take monday.json --from 5.1 --to 9.1 --order pairs
     """
     from stackline.practice.drills.drill import make_drill
+    from stackline.practice.drills.drill_bass import bass_notes
     from stackline.practice.drills.drill_text import render
     from stackline.practice.drills.key_orders import key_order
     from stackline.practice.note_names import read_note
@@ -112,6 +116,7 @@ def drill(
             low=read_note(low), high=read_note(high), kept=(low, high) != ("A2", "A5")
         ),
     )
+    bass_notes(made, bass)
     if as_json:
         from stackline.practice.drills.drill_data import to_data
 
@@ -122,7 +127,7 @@ def drill(
         from stackline.practice.drills.drill_midi import render as render_midi
         from stackline.shared.files import write_bytes
 
-        write_bytes(midi, render_midi(made, click=not no_click))
+        write_bytes(midi, render_midi(made, click=not no_click, bass=bass))
         click.echo(f"wrote {midi}", err=as_json)
     if formats:
         _write(made, output or Path("stackline-out"), formats, as_json)

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from stackline.report.files.table import render, render_beats
+from stackline.shared.notes import Passage
 from tests.support.sample_take import empty_take, gridless_take, parallel_take, sample_take
 
 Golden = Callable[[str, str], None]
@@ -100,3 +101,16 @@ def test_a_recording_that_breaks_off_says_so() -> None:
     words = "The recording breaks off at 0:18.2: its file is cut or damaged"
     assert words in render(cut)
     assert render(cut).index(words) < render(cut).index("symbol")
+
+
+def test_damage_inside_a_recording_is_reported_with_its_places() -> None:
+    """Before the rows: where, how much in all, and that the rest keeps its time."""
+    take = sample_take()
+    spoilt = tuple(Passage(start_s=at, end_s=at + 0.5) for at in (2.0, 8.0, 65.0, 70.0, 80.0))
+    damaged = replace(take, source=replace(take.source, unread=spoilt[:1]))
+    text = " ".join(render(damaged).split())
+    assert "nothing could be heard from 0:02.0 to 0:02.5 (0.5 s); what follows keeps its" in text
+    damaged = replace(take, source=replace(take.source, unread=spoilt, broken_off_s=90.0))
+    text = " ".join(render(damaged).split())
+    assert "0:08.0 to 0:08.5, 1:05.0 to 1:05.5 and 2 more (2.5 s)" in text
+    assert "breaks off at 1:30.0" in text

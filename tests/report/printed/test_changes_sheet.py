@@ -82,8 +82,12 @@ def test_the_bundled_recording_has_its_changes_in_their_bars() -> None:
 
 def written_roots(truth: dict) -> set[tuple[int, str]]:
     """Bar and root of each chord of the truth."""
-    root = re.compile("[A-G][b#]?")
-    return {(one["bar"], with_signs(root.match(one["chord"])[0])) for one in truth["changes"]}
+    root = re.compile("^[A-G][b#]?")
+    return {
+        (one["bar"], with_signs(name))
+        for one in truth["changes"]
+        for name in root.findall(one["chord"])
+    }
 
 
 def test_one_sheet_with_every_chord_and_stack() -> None:
@@ -116,6 +120,8 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
     """As long as two choruses of the usual form of 32 bars (common practice)."""
     take = sample_take()
     chord = take.voicings[0]
+    position = chord.attack.position
+    assert position is not None
     length = 64 * 4
     grid = replace(
         take.grid,
@@ -130,7 +136,7 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
             attack=replace(
                 chord.attack,
                 onset_s=0.5 + i * 2.5,
-                position=replace(chord.attack.position, bar=i + 1),
+                position=replace(position, bar=i + 1),
                 struck=tuple(
                     replace(note, onset_s=0.5 + i * 2.5, offset_s=2.5 + i * 2.5)
                     for note in chord.attack.struck

@@ -8,7 +8,7 @@ import pytest
 
 from stackline.report.printed import pdf_file
 from stackline.shared.complaint import Complaint
-from tests.support.printed import alternatives, check_paper, printed_text, read
+from tests.support.printed import alternatives, check_paper, printed_text, read, title
 from tests.support.sample_take import empty_take, long_take, sample_take
 
 
@@ -16,7 +16,7 @@ def test_the_pdf_is_a4_with_title_and_fonts() -> None:
     """One sheet whose text is text; the drawing says what it is to those who cannot see it."""
     document = read(pdf_file.render(sample_take()))
     check_paper(document)
-    assert document.metadata.title == "warm-up.wav"
+    assert title(document) == "warm-up.wav"
     assert "warm-up.wav" in printed_text(document)
     assert "maj13" in printed_text(document)
     assert alternatives(document) == ["Score, page 1 of 1"]

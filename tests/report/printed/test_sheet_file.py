@@ -3,6 +3,7 @@
 import json
 import re
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from typing import get_args
 
@@ -16,7 +17,7 @@ from stackline.report.printed import sheet_file, typesetting
 from stackline.report.words.places import Places
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.printed import alternatives, check_paper, printed_text, read, structure
+from tests.support.printed import alternatives, check_paper, printed_text, read, structure, title
 from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
 
 NOTE = "A box stands for a letter"
@@ -31,7 +32,7 @@ def test_the_sheet_is_a4_tagged_and_carries_its_fonts() -> None:
     """What a printer and a screen reader need."""
     document = read(sheet_file.render(sample_take()))
     check_paper(document)
-    assert document.metadata.title == "warm-up.wav"
+    assert title(document) == "warm-up.wav"
     kinds = structure(document)
     assert kinds.count("/Title") == 1
     assert kinds.count("/H1") == 3
@@ -74,7 +75,7 @@ def test_pages_are_numbered_and_named_and_none_begins_with_a_lone_heading() -> N
 
 
 @pytest.mark.parametrize("make", [empty_take, gridless_take])
-def test_any_take_has_a_sheet(make) -> None:  # type: ignore[no-untyped-def]
+def test_any_take_has_a_sheet(make: Callable[[], Take]) -> None:
     """Nothing heard is said on one page; without a beat grid places are times."""
     text = printed_text(read(sheet_file.render(make())))
     assert ("No note was heard" in text) == (not make().voicings)
@@ -105,7 +106,7 @@ def test_scripts_that_the_faces_have_are_printed(name: str) -> None:
     document = read(sheet_file.render(named(name)))
     check_paper(document)
     assert NOTE not in printed_text(document)
-    assert document.metadata.title == name
+    assert title(document) == name
 
 
 def test_letters_that_no_font_has_are_boxes_and_explained() -> None:

@@ -1,5 +1,6 @@
 """How places are counted, straight and swung."""
 
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -62,7 +63,7 @@ def test_triplets_stay_triplets() -> None:
 
 
 @pytest.mark.parametrize("make", [sample_take, gridless_take])
-def test_places_and_score_agree_on_swing(make) -> None:  # type: ignore[no-untyped-def]
+def test_places_and_score_agree_on_swing(make: Callable[[], Take]) -> None:
     """The score's word and the counted places follow one rule."""
     swinging = taken(*(Fraction(n, 3) for n in (2, 5, 8, 11)))
     assert Places(swinging).swung is lay_out(swinging).swung is True

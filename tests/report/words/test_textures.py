@@ -8,6 +8,7 @@ import pytest
 
 from fixtures.played.lines.line_takes import add_line, as_heard, joined_takes, left_hand, line_alone
 from fixtures.played.takes import LISTED, make_take
+from fixtures.played.truth import TrueTake
 from stackline import read_notes
 from stackline.report.contents.chart import BAR_H, bars
 from stackline.report.files import csv_file, midi_file, table
@@ -20,7 +21,7 @@ from stackline.shared.notes import Beat, BeatGrid
 from stackline.shared.take import Take
 
 
-def _take(made) -> Take:  # type: ignore[no-untyped-def]
+def _take(made: TrueTake) -> Take:
     grid = BeatGrid(
         beats=tuple(Beat(time_s=at, number=i % 4 + 1) for i, at in enumerate(made.beats_s)),
         tempo_bpm=made.tempo_bpm, source="heard", confidence=0.9,

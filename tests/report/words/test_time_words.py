@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from stackline.report.contents import chart
+from stackline.report.contents.chart_slots import BAR_W
 from stackline.report.files import table
 from stackline.report.page import page
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
@@ -61,11 +62,11 @@ def test_grey_strips_stand_where_the_talk_is(take: Take) -> None:
     first, second, third, *_ = chart.bars(take)
     (strip,) = first.strips
     assert strip.name == "talk"
-    assert strip.x == pytest.approx(chart.BAR_W * (1.0 - 0.6) / 3.0)
-    assert strip.x + strip.width == pytest.approx(chart.BAR_W)
+    assert strip.x == pytest.approx(BAR_W * (1.0 - 0.6) / 3.0)
+    assert strip.x + strip.width == pytest.approx(BAR_W)
     (strip,) = second.strips
     assert (strip.x, strip.name) == (0.0, "")
-    assert strip.width == pytest.approx(chart.BAR_W * (6.5 - 3.6) / 3.0)
+    assert strip.width == pytest.approx(BAR_W * (6.5 - 3.6) / 3.0)
     assert [one.name for one in third.strips] == ["not playing"]
     assert second.spoken.endswith("; talk 0:01.0 to 0:06.5")
 

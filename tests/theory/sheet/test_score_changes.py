@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from pathlib import Path
 
 import pytest
 
@@ -86,7 +87,7 @@ def test_our_own_score_gives_its_chords() -> None:
     assert order == [text for i, text in enumerate(heard) if not i or heard[i - 1] != text]
 
 
-def test_a_score_of_another_writer(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_score_of_another_writer(tmp_path: Path) -> None:
     """music21 writes four chords; they come back, from the text and from the packed file."""
     from music21 import harmony, meter, note, stream
 

@@ -60,7 +60,7 @@ def made_take(seed: int) -> Take:
 
 def bars_of(document: str) -> list[Fraction]:
     """The length of each bar in quarters, as music21 reads it."""
-    part = converter.parseData(document, format="musicxml").parts[0]
+    part = next(iter(converter.parseData(document, format="musicxml").getElementsByClass("Part")))
     return [Fraction(one.highestTime) for one in part.getElementsByClass(stream.Measure)]
 
 

@@ -7,7 +7,8 @@ read by music21 too. Counted are takes for which everything agrees, and every di
 
 * notes: (quarters from the start, pitch) of each note, tied pieces joined;
 * bars: how many, and how long each is;
-* symbols: root and kind of what is printed, in order;
+* symbols: root and kind of what is printed, in order; the editor's from its own file, since what it
+  writes as MusicXML doubles a symbol that stands between the notes of the upper voice;
 * messages: whatever the schema or the editor says about a file. MuseScore 3.2.3 holds files to its
   own copy of MusicXML 3.1 and says when they are "not valid", which on a screen is a dialogue. A
   line that it logs for every chord with an arpeggio, which it then draws, is counted apart.
@@ -17,10 +18,12 @@ Results: bench/results/score_readers.json.
 
 import json
 import os
+import re
 import subprocess
 import tempfile
 import warnings
 from collections import Counter
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -35,6 +38,7 @@ from stackline import Note, read_notes
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out
 from stackline.shared.files import write_text
+from stackline.shared.harmony import ChordSymbol
 from stackline.shared.take import Take
 from stackline.theory.chords.harmony_xml import read_harmony
 
@@ -45,6 +49,14 @@ EDITOR = "mscore3"
 ARPEGGIO = "unknown arpeggio type none"  # MuseScore 3.2.3, of an arpeggio without arrow
 STARTUP = ("qt.", "QStandardPaths", "libpng", "convert <", "to <", "... success", "QObject",
            "propagateSizeHints", "JACK", "ALSA", "jack", "Cannot connect")  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Again:
+    """A score as the editor writes it: as MusicXML, and in its own format."""
+
+    document: str
+    own_file: str
 
 
 def made_take(seed: int) -> Take:
@@ -73,13 +85,38 @@ def symbols_of(document: str) -> list[str]:
     ]  # fmt: skip
 
 
-def through_editor(documents: dict[str, str]) -> tuple[dict[str, str], list[str]]:
+def printed(symbol: ChordSymbol) -> str:
+    """A symbol as the editor spells its name: without brackets, sus as sus4, 6/9 as 69."""
+    name = symbol.text.removeprefix(symbol.root)
+    for ours, theirs in ((r"[(),/]", ""), ("sus", "sus4"), (r"add(\d)", r"add\1")):
+        name = re.sub(ours, theirs, name)
+    return symbol.root + name
+
+
+def printed_by_editor(own_file: str) -> list[str]:
+    """The chord symbols in the editor's own file; roots are places on the line of fifths there."""
+    return [
+        f"{on_line_of_fifths(int(one.findtext('root') or 14) - 14)}{one.findtext('name') or ''}"
+        for one in Et.fromstring(own_file).iter("Harmony")
+    ]
+
+
+def on_line_of_fifths(place: int) -> str:
+    """A note name by its place: 0 is C, 1 is G, -1 is F."""
+    number, signs = (place + 1) % 7, (place + 1) // 7
+    return "FCGDAEB"[number] + ("#" * signs if signs > 0 else "b" * -signs)
+
+
+def through_editor(documents: dict[str, str]) -> tuple[dict[str, Again], list[str]]:
     """The same scores as the editor writes them, and what it said, start-up lines left out."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for key, text in documents.items():
             (folder / f"{key}.musicxml").write_text(text, encoding="utf-8")
-        jobs = [{"in": f"{key}.musicxml", "out": f"{key}.out.musicxml"} for key in documents]
+        jobs = [
+            {"in": f"{key}.musicxml", "out": [f"{key}.out.musicxml", f"{key}.mscx"]}
+            for key in documents
+        ]
         (folder / "jobs.json").write_text(json.dumps(jobs), encoding="utf-8")
         done = subprocess.run(
             [EDITOR, "-j", "jobs.json"],
@@ -95,32 +132,47 @@ def through_editor(documents: dict[str, str]) -> tuple[dict[str, str], list[str]
             if line.strip() and not line.strip().startswith(STARTUP)
         ]  # fmt: skip
         found = {
-            key: path.read_text(encoding="utf-8")
+            key: Again(
+                document=path.read_text(encoding="utf-8"),
+                own_file=(folder / f"{key}.mscx").read_text(encoding="utf-8"),
+            )
             for key in documents
             if (path := folder / f"{key}.out.musicxml").exists()
         }
     return found, said
 
 
-def differences(take: Take, document: str, again: str | None) -> dict[str, Any]:
+def differences(take: Take, document: str, again: Again | None) -> dict[str, Any]:
     """What disagrees about one take; empty where nothing does."""
     score = lay_out(take)
     notes, bars = written(take), [bar.length for bar in score.bars]
-    symbols = [mark.symbol.text for bar in score.bars for mark in bar.symbols]
+    symbols = [mark.symbol for bar in score.bars for mark in bar.symbols]
     found: dict[str, Any] = {"schema": errors(document)}
-    texts = {"music21": document} | ({} if again is None else {"editor": again})
+    texts = {"music21": document} | ({} if again is None else {"editor": again.document})
     for reader, text in texts.items():
         read = Counter(read_by_music21(text))
         off = (read - Counter(notes)) + (Counter(notes) - read)
         found[f"{reader} notes"] = [f"{place} {midi}" for place, midi in off]
         found[f"{reader} bars"] = [] if bars_of(text) == bars else ["bars differ"]
-        named = symbols_of(text)
-        found[f"{reader} symbols"] = [
-            f"{a} as {b}" for a, b in zip(symbols, named, strict=False) if a != b
-        ] + ["count"] * (len(symbols) != len(named))
+    found["symbols"] = apart([one.text for one in symbols], symbols_of(document))
     if again is None:
         found["editor"] = ["not written"]
+    else:
+        named = [printed(one) for one in symbols]
+        found["editor symbols"] = apart(named, printed_by_editor(again.own_file))
     return {key: value for key, value in found.items() if value}
+
+
+def apart(ours: list[str], theirs: list[str]) -> list[str]:
+    """What one list has more of than the other; the order of voices is the editor's own."""
+    return [
+        f"{one} {sign}"
+        for sign, more in (
+            ("lost", Counter(ours) - Counter(theirs)),
+            ("added", Counter(theirs) - Counter(ours)),
+        )
+        for one in sorted(more.elements())
+    ]
 
 
 def main() -> None:
@@ -147,8 +199,7 @@ def main() -> None:
         "differences": off,
     }
     write_text(RESULTS, json.dumps(result, indent=1, ensure_ascii=False) + "\n")
-    print(json.dumps({key: value for key, value in result.items() if key != "provenance"},
-                     indent=1, ensure_ascii=False)[:6000])  # fmt: skip
+    print(json.dumps({"differences": off, "messages": result["messages"]}, indent=1))
 
 
 if __name__ == "__main__":

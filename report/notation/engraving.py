@@ -31,6 +31,7 @@ TEXT_GLYPHS = {"\uea64": "\u266d", "\uea65": "\u266e", "\uea66": "\u266f", "\uec
 # A tie that is shorter than a space or so reads as dirt (common practice). In units of half a
 # space, and air beside each note, for chords with seconds reach out to both sides.
 TIES = {"tieMinLength": 9.0, "leftMarginNote": 2.0, "rightMarginNote": 1.5}
+FACES = "'Times New Roman', 'Liberation Serif', Times, serif"  # as wide as what Verovio measures
 TEXT_SCALE = 0.54  # a text character beside the size that Verovio sets a glyph in
 
 _ID = re.compile(r' id="(?!SCORE)[^"]*"')
@@ -99,6 +100,7 @@ def _for_the_page(svg: str, name: str, spoken: str) -> str:
     svg = re.sub(rf'id="(\w+)-{own}"', r'id="SCORE-\1"', svg)
     svg = re.sub(rf'href="#(\w+)-{own}"', r'href="#SCORE-\1"', svg)
     svg = _ID.sub("", svg.replace(f"#{own} ", "#SCORE "))
+    svg = svg.replace('font-family="Times, serif"', f'font-family="{FACES}"', 1)
     svg = re.sub(r"<desc>[^<]*</desc>", "", svg, count=1)
     svg = _EMPTY.sub("", _EMPTY.sub("", svg)).replace(' color="black"', "", 1)
     svg = _one_scale(GLYPH_TEXT.sub(plain_text, svg))

@@ -37,6 +37,7 @@ from fixtures.played.takes import FREE, LISTED, PRACTISED, make_take
 from stackline import Note, read_notes
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out
+from stackline.report.words.take_view import TakeView
 from stackline.shared.files import write_text
 from stackline.shared.harmony import ChordSymbol
 from stackline.shared.take import Take
@@ -179,7 +180,7 @@ def main() -> None:
     """Write, read, compare, keep."""
     warnings.simplefilter("ignore")
     takes = {f"take-{seed}": made_take(seed) for seed in SEEDS}
-    documents = {key: musicxml_file.render(take) for key, take in takes.items()}
+    documents = {key: musicxml_file.render(TakeView(take)) for key, take in takes.items()}
     again, said = through_editor(documents)
     off = {
         key: found

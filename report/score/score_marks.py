@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from stackline.report.score.score_model import PedalMark, StackMark, SymbolMark
 from stackline.report.score.score_time import BarSpan, ScoreTime, bar_at
-from stackline.report.words.marks import UNSURE_BELOW, hands, motions_into, stack_text
+from stackline.report.words.marks import UNSURE_BELOW, hands, stack_text
 from stackline.shared.harmony import Voicing
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED
@@ -75,8 +75,10 @@ def stack_marks(
 def _missed(take: Take) -> Mapping[int, tuple[str, ...]]:
     """What was due into each voicing and did not land, as degrees of the chord before."""
     due = {
-        i: tuple(str(one.degree) for one in motion.resolutions if one.outcome not in ARRIVED)
-        for i, motion in motions_into(take).items()
+        motion.to_index: tuple(
+            str(one.degree) for one in motion.resolutions if one.outcome not in ARRIVED
+        )
+        for motion in take.motions
     }
     return {i: degrees for i, degrees in due.items() if degrees}
 

@@ -156,18 +156,14 @@ def _wanted(
 def _write(made: "Drill", folder: Path, listed: str, quiet: bool) -> None:
     """The drill in the formats of a take."""
     from stackline.practice.drills.drill_take import as_take
-    from stackline.report.outputs import FORMATS
-    from stackline.shared.files import write_bytes, write_text
+    from stackline.report.outputs import FORMATS, write_as
+    from stackline.report.words.take_view import TakeView
     from stackline.version import __version__
 
-    take = as_take(made, version=__version__)
+    view = TakeView(as_take(made, version=__version__))
     for name in (one.strip() for one in listed.split(",") if one.strip()):
         if name not in FORMATS:
             raise Complaint(f"--formats {name!r}: allowed are {', '.join(FORMATS)}")
         path = folder / f"drill{FORMATS[name].suffix}"
-        content = FORMATS[name].render(take, None)
-        if isinstance(content, str):
-            write_text(path, content)
-        else:
-            write_bytes(path, content)
+        write_as(name, view, path)
         click.echo(f"wrote {path}", err=quiet)

@@ -141,9 +141,10 @@ def _show(take: Take, order: Order) -> None:
     """The table, or that there is nothing to show."""
     from stackline.report.files.table import render
     from stackline.report.words.summary import damage
+    from stackline.report.words.take_view import TakeView
 
     if take.attacks:
-        click.echo(render(take, width=table_width()))
+        click.echo(render(TakeView(take), width=table_width()))
         return
     if spoiled := damage(take):
         click.echo(spoiled)

@@ -124,8 +124,9 @@ def _write(
     from stackline.practice.drills.drill_midi import render as render_midi
     from stackline.practice.drills.drill_take import as_take
     from stackline.practice.suggested.ways_drill import as_drill
-    from stackline.report.outputs import FORMATS
-    from stackline.shared.files import write_bytes, write_text
+    from stackline.report.outputs import write_as
+    from stackline.report.words.take_view import TakeView
+    from stackline.shared.files import write_bytes
     from stackline.version import __version__
 
     if not found:
@@ -135,5 +136,5 @@ def _write(
         write_bytes(midi, render_midi(drill))
         click.echo(f"wrote {midi}", err=quiet)
     if page is not None:
-        write_text(page, str(FORMATS["page"].render(as_take(drill, version=__version__), None)))
+        write_as("page", TakeView(as_take(drill, version=__version__)), page)
         click.echo(f"wrote {page}", err=quiet)

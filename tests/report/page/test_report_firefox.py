@@ -7,6 +7,7 @@ import pytest
 from pypdf import PdfReader
 
 from stackline.report.page import page
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from tests.support.browser_pages import CHROMIUM, NEEDS_CHROMIUM, bare, launched, tones_of
 from tests.support.firefox import NEEDS_FIREFOX, Firefox, firefox
@@ -27,7 +28,7 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("firefox-page")
     take: Take = sample_take()
     path = folder / "sample.html"
-    path.write_text(page.render(take, tones_of(take, folder).audio), encoding="utf-8")
+    path.write_text(page.render(TakeView(take), tones_of(take, folder).audio), encoding="utf-8")
     return path
 
 

@@ -9,7 +9,7 @@ from stackline.commands.check_command import check
 from stackline.commands.compare_command import compare
 from stackline.commands.drill_command import drill
 from stackline.commands.landed_command import landed
-from stackline.commands.library_command import library
+from stackline.commands.library import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
 from stackline.commands.today_command import today

@@ -13,6 +13,7 @@ from stackline.report.words.marks import UNSURE_SIGN
 from stackline.theory.chords.harmony_xml import HarmonyType, harmony_element
 from stackline.theory.chords.spelling import with_signs
 
+SWING = (2, 1)  # a swung pair of eighths: parts of the beat
 SMALL = "8"  # points, for what stands under the staff
 
 
@@ -121,3 +122,26 @@ def put_bracket(notes: list[Et.Element], item: Item, items: tuple[Item, ...]) ->
                 notations = Et.SubElement(notes[0], "notations")
             place = len(notations.findall("tied"))
             notations.insert(place, Et.Element("tuplet", {"type": kind, "bracket": "yes"}))
+
+
+def tempo_words(bpm: float | None, *, swung: bool) -> Et.Element | None:
+    """The metronome mark and the feel; None where there is neither."""
+    if bpm is None and not swung:
+        return None
+    direction = Et.Element("direction", {"placement": "above"})
+    if swung:
+        put_text(Et.SubElement(direction, "direction-type"), "words", "Swing")
+    sound = Et.Element("sound")
+    if bpm is not None:
+        metronome = Et.SubElement(Et.SubElement(direction, "direction-type"), "metronome")
+        put_text(metronome, "beat-unit", "quarter")
+        put_text(metronome, "per-minute", f"{bpm:.0f}")
+        sound.set("tempo", f"{bpm:.2f}")
+    put_text(direction, "staff", RIGHT)
+    direction.append(sound)
+    if swung:
+        swing = Et.SubElement(sound, "swing")
+        put_text(swing, "first", SWING[0])
+        put_text(swing, "second", SWING[1])
+        put_text(swing, "swing-type", "eighth")
+    return direction

@@ -1,8 +1,9 @@
 """A take as MusicXML 4.0: the score for notation editors.
 
 One part of two staves. Chord symbols are ``<harmony>`` elements: "implied" where no root
-sounds, "explicit" else; where a name is unsure its runner-up follows as "alternate", not
-printed. Degree stacks are words under the lower staff, notes of the top line are coloured,
+sounds, "explicit" else; where a name is unsure words beside it say what else it may be. Only what
+MusicXML 3.1 knows is written, for editors that stopped there call anything newer invalid: "Swing"
+is a word alone. Degree stacks are words under the lower staff, notes of the top line are coloured,
 held notes are tied. Without a beat grid, and in passages out of time, each attack is a measure
 of one quarter without stems, meter or bar lines; between bars such measures are numbered X1, X2
 and so on, and counted by no one. What is short beside them has a meter of its length, not
@@ -18,7 +19,9 @@ from xml.etree import ElementTree as Et
 
 from stackline.report.notation.musicxml_elements import (
     harmonies_of,
+    missed_words,
     offset_place,
+    pedal_mark,
     put_barline,
     put_beams,
     put_bracket,
@@ -28,7 +31,7 @@ from stackline.report.notation.musicxml_elements import (
     words,
 )
 from stackline.report.notation.musicxml_notes import notes_of
-from stackline.report.score.note_groups import groups, rest_runs
+from stackline.report.score.note_groups import ends_passage, groups, rest_runs
 from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Line, Score
 from stackline.report.words.take_view import TakeView
@@ -122,7 +125,7 @@ class _Writer:
         following = self._following.get(id(bar))
         if following is None:
             put_barline(measure, "light-heavy")
-        elif following.is_slot != bar.is_slot:
+        elif ends_passage(bar, following):
             put_barline(measure, "light-light")
         elif bar.is_slot:
             put_barline(measure, "none")
@@ -197,6 +200,11 @@ class _Writer:
             yield Fraction(0), words("below", LEFT, bar.place, {"font-style": "italic"})
         for stack in bar.stacks:
             yield stack.start, stack_words(stack)
+            missed = missed_words(stack)
+            if missed is not None:
+                yield stack.start, missed
+        for pedal in bar.pedals:
+            yield pedal.start, pedal_mark(pedal)
 
     def _line(self, measure: Et.Element, bar: Bar, line: Line, marks: list[Timed]) -> None:
         """The notes of a line, with marks put in where their place comes."""

@@ -41,7 +41,7 @@ from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.marks import doubts, leaning
-from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
+from stackline.report.words.page_text import ear_note, facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, details, title
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
@@ -121,6 +121,7 @@ def render(
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
+        ear_note=ear_note(take),
         score=score_fold(score(take)),
     )
 

@@ -59,6 +59,7 @@ def source(fields: Fields) -> Source:
         broken_off_s=fields.later(
             "broken_off_s", lambda: fields.maybe("broken_off_s", seconds), None
         ),
+        unread=fields.later("unread", lambda: fields.each("unread", passage), ()),
     )
 
 

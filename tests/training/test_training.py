@@ -100,6 +100,7 @@ def test_every_kind_of_voice_can_be_made(monkeypatch: pytest.MonkeyPatch) -> Non
     from fixtures.sounded.bank import Bank, Instrument, Layer
     from training.synthesis import voices
     from training.synthesis.bending import SLOT
+    from training.synthesis.clip_score import TIERS
 
     pitches = np.array([40, 64, 88])
     notes = np.random.default_rng(1).normal(0, 0.1, (3, 80_000)).astype(np.float32)
@@ -120,6 +121,6 @@ def test_every_kind_of_voice_can_be_made(monkeypatch: pytest.MonkeyPatch) -> Non
             monkeypatch.setattr(voices, "NEAR", only)
             monkeypatch.setattr(voices, "FAR", only)
             made = orchestra.piano()
-            assert made.shape == (3 * voices.TIERS, SLOT)
+            assert made.shape == (3 * TIERS, SLOT)
             assert made.isfinite().all()
             assert (made.abs().amax(dim=1) > 1e-4).all()

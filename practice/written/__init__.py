@@ -1,5 +1,5 @@
 """Reviews as text, data and pages.
 
 In: a review. Out: text, JSON, HTML. Read `review_text`, `review_data`, then `review_page` over
-`page_frame`, `key_pictures` and `fault_notes`.
+`page_frame`, `key_pictures`, `fault_notes` over `fault_words`, and `next_thing`.
 """

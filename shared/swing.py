@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from stackline.shared.notes import Attack, Position
 
+# Where an off-beat falls, in beats (common practice).
 LATE, STRAIGHT = Fraction(2, 3), Fraction(1, 2)
 SWING_AT_LEAST = 3  # off-beats on the last third before a take counts as swung
 

@@ -7,7 +7,7 @@ from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.notes import Attack, BeatGrid, Note, Passage, Position, Span
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
-FORMAT = 1
+FORMAT = 1  # of the JSON: raised when older readers would misread it
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from stackline.practice.targets.target_file import built_in, read_set, readable_
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
 
-MOST_SHOWN = 5
+MOST_SHOWN = 5  # names that are offered (ours)
 
 
 def known_targets() -> tuple[Target, ...]:

@@ -39,6 +39,7 @@ DOCTYPE = (
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
 TOP_COLOUR = "#A3431B"
+# By semitones (MusicXML's accidental-value).
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 CLEFS: dict[ClefSign, tuple[str, str]] = {"treble": ("G", "2"), "bass": ("F", "4")}
 SWING = (2, 1)  # a swung pair of eighths: parts of the beat

@@ -15,7 +15,7 @@ from stackline.theory.chords.symbols import fifths_shift, transpose
 
 COMPOUND = frozenset({6, 9, 12})  # eighths that are felt in threes (common practice)
 USUAL_BEATS = 4
-BARS_A_LINE = 4
+BARS_A_LINE = 4  # common practice
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -42,11 +42,7 @@ DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-<<<<<<< HEAD
-TOP_COLOUR = "#A3431B"
 # By semitones (MusicXML's accidental-value).
-=======
->>>>>>> main
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 CLEFS: dict[ClefSign, tuple[str, str]] = {"treble": ("G", "2"), "bass": ("F", "4")}
 

@@ -11,7 +11,7 @@ from stackline.practice.progress.plan import make_plan
 from stackline.practice.progress.plan_text import render, to_data
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 WRONG = (*TWO_FIVE[:2], (52, 56, 57, 62))  # the last chord with a G# in place of its 5

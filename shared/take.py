@@ -6,6 +6,7 @@ from fractions import Fraction
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.notes import Attack, BeatGrid, Note, Position, Span
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
+from stackline.shared.sound import CutFrom
 
 FORMAT = 1
 
@@ -15,13 +16,15 @@ class Source:
     """The recording behind a take; sha256 (hex) is of the file's bytes.
 
     broken_off_s: where a damaged or cut recording breaks off, None where it is whole. What
-    was heard ends there, so it is near duration_s.
+    was heard ends there, so it is near duration_s. cut_from: where the take is a section of a
+    longer recording; name, duration_s and sha256 are then the section's own.
     """
 
     name: str
     duration_s: float
     sha256: str
     broken_off_s: float | None = None
+    cut_from: CutFrom | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

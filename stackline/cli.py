@@ -12,6 +12,7 @@ from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
+from stackline.commands.watch_command import watch
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
@@ -144,6 +145,7 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(watch)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

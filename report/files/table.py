@@ -55,7 +55,7 @@ def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
     """
     width = min(max(width, NARROWEST), WIDEST)
     parts = [_filled([_heading(take)], width)]
-    if broken := broken_off(take):
+    if broken := broken_off(take.source):
         parts.append(_filled([broken], width))
     if take.voicings:
         parts += [_layout(_voicing_table(take, width), width), _filled(_closing(take), width)]

@@ -12,7 +12,7 @@ from stackline.report.words.marks import asides, doubts, due_resolutions, leanin
 from stackline.report.words.places import Places
 from stackline.report.words.textures import textures
 from stackline.shared.harmony import Motion, Resolution
-from stackline.shared.take import Take
+from stackline.shared.take import Source, Take
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED, tally
 
@@ -36,7 +36,7 @@ def summary(take: Take) -> tuple[Sentence, ...]:
 
     Before them where a recording breaks off.
     """
-    broken = broken_off(take)
+    broken = broken_off(take.source)
     first = _plain(broken) if broken else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
@@ -58,17 +58,17 @@ def details(take: Take) -> tuple[Sentence, ...]:
     """The sentences that stand below the page's first three answers."""
     if not take.voicings:
         return summary(take)
-    cut = broken_off(take)
+    cut = broken_off(take.source)
     found = (_plain(cut) if cut else (), _textures(take), _shapes(take), _unsure(take))
     return tuple(sentence for sentence in found if sentence)
 
 
-def broken_off(take: Take) -> str:
+def broken_off(source: Source) -> str:
     """That a recording is cut or damaged, and where; empty where it is whole."""
-    if take.source.broken_off_s is None:
+    if source.broken_off_s is None:
         return ""
     return (
-        f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
+        f"The recording breaks off at {clock(source.broken_off_s)}: its file is cut or "
         "damaged, so what follows is missing."
     )
 

@@ -145,7 +145,7 @@ def _show(take: Take, order: Order) -> None:
     if take.attacks:
         click.echo(render(take, width=table_width()))
         return
-    if broken := broken_off(take):
+    if broken := broken_off(take.source):
         click.echo(broken)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(

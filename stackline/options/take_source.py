@@ -55,7 +55,7 @@ def take_from(
         )
     for sentence in remarks:
         click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
-    if broken := broken_off(take):
+    if broken := broken_off(take.source):
         click.echo(f"stackline: {take.source.name}: {broken}", err=True)
     return take
 

@@ -30,7 +30,19 @@ def _example() -> dict[str, Any]:
     return {
         "format": 1,
         "version": "0.1.0",
-        "audio": {"name": "warmup.m4a", "duration_s": 4.0, "sha256": "ab", "broken_off_s": 3.9},
+        "audio": {
+            "name": "warmup-2.m4a",
+            "duration_s": 4.0,
+            "sha256": "ab",
+            "broken_off_s": 3.9,
+            "cut_from": {
+                "name": "warmup.m4a",
+                "sha256": "cd",
+                "number": 2,
+                "start_s": 60.0,
+                "end_s": 64.0,
+            },
+        },
         "ear": "test ear",
         "tuning_cents": 0.0,
         "tempo_bpm": None,
@@ -73,9 +85,10 @@ def test_a_document_from_before_the_later_fields_is_read() -> None:
     for name in LATER:
         del old[name]
     del old["notes"][0]["position"], old["notes"][0]["line"], old["audio"]["broken_off_s"]
+    del old["audio"]["cut_from"]
     take = from_data(old)
     assert take.not_playing == ()
-    assert take.swing_ratio is take.source.broken_off_s is None
+    assert take.swing_ratio is take.source.broken_off_s is take.source.cut_from is None
     assert take.rhythm.chords == take.rhythm.bars == ()
 
 

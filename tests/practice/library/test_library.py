@@ -348,7 +348,7 @@ def test_an_older_library_is_led_up_step_by_step(tmp_path: Path) -> None:
     with Library(path) as kept:
         kept.add(study())
     connection = sqlite3.connect(path, isolation_level=None)
-    for table in ("pass", "target"):
+    for table in ("pass", "target", "section", "recording"):
         connection.execute(f"DROP TABLE {table}")
     connection.execute("PRAGMA user_version = 1")
     connection.close()

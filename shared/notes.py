@@ -3,6 +3,7 @@
 Facts only. No record here knows a chord.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -52,6 +53,11 @@ class Note:
     def is_of_line(self) -> bool:
         """Whether it is rather of the line than of the comping."""
         return self.line >= EVEN_ODDS
+
+
+def in_order(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """The same notes by onset, then by pitch."""
+    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,11 +8,13 @@ import click
 from stackline.commands.check_command import check
 from stackline.commands.compare_command import compare
 from stackline.commands.drill_command import drill
+from stackline.commands.landed_command import landed
 from stackline.commands.library_command import library
 from stackline.commands.progress_command import progress
 from stackline.commands.targets_command import targets
+from stackline.commands.today_command import today
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.commands.watch_command import watch
+from stackline.commands.ways_command import ways
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
@@ -20,6 +22,7 @@ from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
+from stackline.sessions.watch_command import watch
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
@@ -145,6 +148,9 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(ways)
+commands.add_command(today)
+commands.add_command(landed)
 commands.add_command(watch)
 
 

@@ -18,7 +18,7 @@ from stackline.listen.sections.keys_sections import keys_sections
 from stackline.listen.sections.section_hearing import hear_sections
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.shared.notes import BeatGrid, Note, Span
+from stackline.shared.notes import BeatGrid, Note, Span, in_order
 from stackline.shared.session import Section, Session
 from stackline.shared.sound import Tuning
 from stackline.shared.take import Source, Take
@@ -151,19 +151,10 @@ def read_notes(
     `transcribe`; notes that come with a line (`Note.line`) keep it. Raises Complaint for a hint out
     of range.
     """
-    played = tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
-    attacks, form = find_attacks(played), _form(changes)
-    grid = find_beats(attacks, hints=_metered(hints, form)) if beats is None else beats
+    played, form = in_order(notes), _form(changes)
     end_s = max((note.offset_s for note in played), default=0.0)
-    heard = Hearing(
-        source=Source(name=name, duration_s=end_s, sha256=_digest(played)),
-        ear=GIVEN_NOTES,
-        tuning=_IN_TUNE,
-        grid=grid,
-        notes=played,
-        attacks=with_positions(attacks, grid),
-        swing_ratio=swing_ratio(attacks, grid),
-    )
+    source = Source(name=name, duration_s=end_s, sha256=_digest(played))
+    heard = _not_heard(source, GIVEN_NOTES, played, beats, _metered(hints, form))
     return _take(heard, form, line)
 
 
@@ -190,15 +181,22 @@ def _session(
 
 def _from_keys(keys: Keys, hints: TimeHints, form: "Changes | None") -> Hearing:
     """What a MIDI file holds, with its own beats unless the player says something of them."""
-    attacks = find_attacks(keys.notes)
     own = keys.grid if hints == NO_HINTS else None
-    grid = find_beats(attacks, hints=_metered(hints, form)) if own is None else own
+    return _not_heard(keys.source, KEYS, keys.notes, own, _metered(hints, form))
+
+
+def _not_heard(
+    source: Source, ear: str, notes: tuple[Note, ...], beats: BeatGrid | None, hints: TimeHints
+) -> Hearing:
+    """Notes that came as notes, as if heard. beats: found from the notes if None."""
+    attacks = find_attacks(notes)
+    grid = find_beats(attacks, hints=hints) if beats is None else beats
     return Hearing(
-        source=keys.source,
-        ear=KEYS,
+        source=source,
+        ear=ear,
         tuning=_IN_TUNE,
         grid=grid,
-        notes=keys.notes,
+        notes=notes,
         attacks=with_positions(attacks, grid),
         swing_ratio=swing_ratio(attacks, grid),
     )
@@ -234,9 +232,9 @@ def _metered(hints: TimeHints, form: "Changes | None") -> TimeHints:
 def _take(heard: Hearing, changes: "Changes | None", line: Line) -> Take:
     """What was heard, read."""
     if line == "auto" and not any(note.line for note in heard.notes):
-        notes = with_line(heard.notes)
-        attacks = with_positions(find_attacks(notes), heard.grid)
-        heard = replace(heard, notes=notes, attacks=attacks)
+        attacks = with_line(heard.attacks)
+        heard = replace(heard, notes=in_order(one for each in attacks for one in each.struck),
+                        attacks=attacks)  # fmt: skip
     reading = read(heard.attacks, heard.grid, changes=changes, end_s=heard.source.duration_s)
     return Take(
         source=heard.source,

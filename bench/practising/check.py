@@ -37,6 +37,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.review_records import SURE, PassReview, Review
 from stackline.practice.review.reviewing import review_gestures
+from stackline.practice.written.fault_words import in_words
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
 from stackline.shared.notes import Note
@@ -150,7 +151,11 @@ def _score_faults(
     right = [one for one in planted if one in told]
     into.right.update(kind for kind, _, _ in right)
     if match is None or sorted(map(str, planted)) != sorted(map(str, told)):
-        words = "; ".join(one.words for one in match.faults) if match else "pass not found"
+        words = (
+            "; ".join(in_words(made.target, one) for one in match.faults)
+            if match
+            else "pass not found"
+        )
         into.misses.append(
             f"{made.take.name} {made.target.name}, key {true.key} at {true.start_s:.1f} s: "
             f"planted {planted}, told {told} ({words})"

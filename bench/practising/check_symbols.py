@@ -28,6 +28,7 @@ from stackline.practice.review.review_records import PassReview, Review
 from stackline.practice.review.reviewing import review_gestures
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.fault_words import in_words
 from stackline.shared.notes import Note
 from stackline.theory.chords.qualities import quality
 
@@ -101,7 +102,7 @@ def score_ways(made: WayTake, found: Review, into: Counted, *, timed: bool) -> N
 
 def _score_notes(made: WayTake, true: WayPass, match: PassReview | None, into: Counted) -> None:
     faults = [one for one in match.faults if one.kind != "hesitation"] if match else []
-    words = "; ".join(one.words for one in faults) if match else "not found"
+    words = "; ".join(in_words(made.target, one) for one in faults) if match else "not found"
     if true.against is None:
         right = match is not None and not faults
         into.clean += 1

@@ -3,9 +3,9 @@
 Known are the built-in targets and four progressions in symbols. Foreign: choruses of the thirty
 even tunes of `fixtures/changes`, each dressed in two ways, and forty chorales by J. S. Bach
 (music21's corpus), as notes: nothing may be kept of them. Practice: made takes of the built-in
-targets from QUOTED seeds on, with faults in three passes of five: counted is whether the target that is
-played comes first, and whether it is sure enough to be kept without asking. The weights were
-fitted on other seeds and the odd tunes.
+targets from QUOTED seeds on, with faults in three passes of five: counted is whether the target
+that is played comes first, and whether it is sure enough to be kept without asking. The weights
+were fitted on other seeds and the odd tunes.
 
 Results go to bench/results/recognising.json.
 """
@@ -25,7 +25,7 @@ from fixtures.played.practised import make_practised
 from fixtures.played.sessions import heard
 from fixtures.played.truth import TrueTake
 from stackline.pipeline import read_notes
-from stackline.practice.sessions.recognising import SURE, recognise
+from stackline.practice.finding.recognising import SURE, recognise
 from stackline.practice.targets.target_file import built_in
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.targets.targets import Target

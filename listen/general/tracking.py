@@ -20,7 +20,7 @@ import numpy as np
 from scipy.ndimage import maximum_filter1d
 
 from stackline.listen.general.chunks import MARGIN_S, with_margins
-from stackline.shared.notes import Note
+from stackline.shared.notes import Note, in_order
 from stackline.shared.sound import Activations
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 
@@ -239,7 +239,7 @@ def _notes(
                     confidence=round(float(strikes.chance[index]), 4),
                 )
             )
-    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
+    return in_order(notes)
 
 
 def _apart(order: np.ndarray, strikes: Strikes, settings: Tracking) -> np.ndarray:

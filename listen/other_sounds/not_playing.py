@@ -27,7 +27,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.one_layer import OneLayer, load
 from stackline.listen.other_sounds.texture import STEP_S, frames, windows
 from stackline.shared.best_path import best_path
-from stackline.shared.notes import Attack, Note, Span, SpanKind
+from stackline.shared.notes import Attack, Note, Span, SpanKind, in_order
 from stackline.shared.sound import Audio
 
 WEIGHTS = Path(__file__).parent / "not_playing.npz"
@@ -66,8 +66,7 @@ def sort_out(audio: Audio, notes: Sequence[Note]) -> tuple[tuple[Note, ...], tup
         elif not _is_vowel(attack):
             kept += [_doubted(note) for note in attack.struck]
             played.append(attack)
-    kept.sort(key=lambda note: (note.onset_s, note.midi))
-    return tuple(kept), _without_playing(spans, played)
+    return in_order(kept), _without_playing(spans, played)
 
 
 def _without_playing(spans: Sequence[Span], played: Sequence[Attack]) -> tuple[Span, ...]:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stackline.listen.piano.features import FRAME_RATE_HZ
-from stackline.shared.notes import Note
+from stackline.shared.notes import Note, in_order
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 
 CONTEXT = 14  # frames on either side of its own that a chunk must bring along
@@ -150,7 +150,7 @@ def notes_of(
                     confidence=round(float(confidence[index]), 4),
                 )
             )
-    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
+    return in_order(notes)
 
 
 def _apart(mine: np.ndarray, struck: Candidates, apart_s: float) -> np.ndarray:

@@ -26,7 +26,7 @@ from statistics import median
 import mido
 
 from stackline.shared.complaint import Complaint
-from stackline.shared.notes import Beat, BeatGrid, Note
+from stackline.shared.notes import Beat, BeatGrid, Note, in_order
 from stackline.shared.take import Source
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
@@ -201,7 +201,7 @@ def _notes(file: mido.MidiFile, clock: _Clock) -> tuple[Note, ...]:
                     midi=midi, velocity=one.velocity, confidence=1.0, line=float(one.of_line),
                 )
             )  # fmt: skip
-    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
+    return in_order(notes)
 
 
 def _keys(track: mido.MidiTrack, *, of_line: bool) -> Iterator[_Struck]:

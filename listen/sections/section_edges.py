@@ -2,8 +2,8 @@
 
 The likeliest edge of the whole recording is found first, then those of what lies on either side of
 it, until no edge is likelier than none. How likely an edge is after an attack is a weighted sum of
-the measures of `changes`, against "none" at 0; the weights were fitted on made sessions so that
-the right edge, or none, is the likeliest choice (``python -m
+the measures of `section_measures`, against "none" at 0; the weights were fitted on made sessions so
+that the right edge, or none, is the likeliest choice (``python -m
 training.classifiers.fit_section_edges``).
 
 A piece begun again after a pause goes on: passes of one thing are one section, and the longer the
@@ -16,7 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from stackline.listen.sections.changes import Played, measures, played
+from stackline.listen.sections.section_measures import Played, measures, played
 from stackline.shared.notes import Attack, Passage, Span
 
 LONGEST_PAUSE_S = 20.0  # without a note; ours
@@ -25,11 +25,11 @@ FEWEST = 6  # attacks
 LEAD_S, TAIL_S = 0.5, 1.5  # of sound kept before the first onset, and after the last note
 CLOSE_S = 0.06  # before an onset, where the section before it still sounds
 
-_MOST_ALIKE = 10.0  # nats
+_MOST_ALIKE = 2.0  # nats
 
 # Of `inputs`; fitted, see above.
-WEIGHTS = np.array([12.042, -4.717, 1.75, 0.239, 1.801, 3.849, 1.65, 0.45])
-NONE = -16.617
+WEIGHTS = np.array([4.881, 2.925, 0.288, 1.834, 2.754, 0.853, 0.599])
+NONE = -11.469
 
 
 def inputs(found: np.ndarray) -> np.ndarray:

@@ -96,7 +96,10 @@ def cut(audio: Audio, place: Passage, number: int) -> Audio:
     samples = np.ascontiguousarray(audio.samples[first:last], np.float32)
     samples.setflags(write=False)
     path = PurePath(audio.name)
-    broken_s = audio.broken_off_s
+    broken_s, spoiled = (
+        audio.broken_off_s,
+        [one for one in audio.unread if one.end_s > place.start_s],
+    )
     ends_there = broken_s is not None and place.start_s < broken_s <= place.end_s
     return Audio(
         name=f"{path.stem}-{number}{path.suffix}",
@@ -104,6 +107,13 @@ def cut(audio: Audio, place: Passage, number: int) -> Audio:
         sample_rate_hz=rate,
         sha256=section_digest(audio.sha256, place),
         broken_off_s=broken_s - place.start_s if broken_s is not None and ends_there else None,
+        unread=tuple(
+            Passage(
+                start_s=max(0.0, one.start_s - place.start_s),
+                end_s=min(one.end_s, place.end_s) - place.start_s,
+            )
+            for one in spoiled if one.start_s < place.end_s
+        ),
         cut_from=CutFrom(
             name=audio.name, sha256=audio.sha256, number=number,
             start_s=place.start_s, end_s=place.end_s,

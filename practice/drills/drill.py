@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
+from stackline.practice.drills.voicing_choice import voiced
 from stackline.practice.targets.placing import USUAL, Placed, Register, place_keys
 from stackline.practice.targets.target_text import BEATS_IN_BAR
 from stackline.practice.targets.targets import Target, TargetChord
-from stackline.practice.targets.voicing_choice import voiced
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 

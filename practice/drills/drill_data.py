@@ -23,7 +23,7 @@ def to_data(drill: Drill) -> dict[str, Any]:
                 "voicings": [
                     {
                         "symbol": one.chord.symbol(placed.key).text,
-                        "stack": list(one.chord.degrees),
+                        "stack": list(map(str, one.chord.degrees)),
                         "midi": list(one.pitches),
                         "start_beat": float(one.start),
                         "beats": float(one.beats),

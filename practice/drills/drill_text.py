@@ -48,7 +48,9 @@ def _changes(drill: Drill) -> str:
 
 
 def _beside(drill: Drill) -> str:
-    heads = ["key"] + [f"{one.name()}: {' '.join(one.degrees)}" for one in drill.target.chords]
+    heads = ["key"] + [
+        f"{one.name()}: {' '.join(map(str, one.degrees))}" for one in drill.target.chords
+    ]
     rows = [
         [key_name(placed.key, minor=drill.target.minor)]
         + [
@@ -66,7 +68,9 @@ def _below(drill: Drill) -> str:
         for i, (chord, pitches) in enumerate(zip(drill.target.chords, placed.pitches, strict=True)):
             key = key_name(placed.key, minor=drill.target.minor) if not i else ""
             symbol = chord.symbol(placed.key).text
-            rows.append((key, symbol, " ".join(chord.degrees), hands(chord, placed.key, pitches)))
+            rows.append(
+                (key, symbol, " ".join(map(str, chord.degrees)), hands(chord, placed.key, pitches))
+            )
     return columns(("key", "chord", "stack", "notes"), rows)
 
 

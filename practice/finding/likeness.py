@@ -16,9 +16,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from stackline.practice.finding.gestures import Gesture
-from stackline.practice.targets.frames import asked, contradicting, stands_without
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.theory.chords.degrees import pitch_class
+from stackline.theory.stacks.frames import asked, contradicting, stands_without
 
 KEYS = 12
 END_WEIGHT = 0.06  # the lowest and the highest note, each

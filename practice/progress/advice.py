@@ -17,8 +17,8 @@ from statistics import median
 from stackline.practice.columns import plural
 from stackline.practice.library.store import Store
 from stackline.practice.progress.twelve_keys import KeyHistory
-from stackline.practice.review.next_thing import FASTER, listed
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.next_thing import FASTER, listed
 
 RARELY = 1 / 3
 ENOUGH_TAKES = 3  # with passes of the target, before anything is called avoided

@@ -16,7 +16,6 @@ from stackline.practice.review.comparison import Compared, compare, octave_of, p
 from stackline.practice.review.faults import hesitation, left_out, voicing_faults
 from stackline.practice.review.hesitation import Timing, timing, waits
 from stackline.practice.review.landings import is_cadence, landings
-from stackline.practice.review.next_thing import next_thing
 from stackline.practice.review.pass_tempo import pass_tempo
 from stackline.practice.review.review_records import (
     FalseStart,
@@ -30,7 +29,6 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
-from stackline.shared.harmony import Degree
 from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
@@ -67,7 +65,6 @@ def review_gestures(
         passes=passes,
         false_starts=false_starts,
         keys=keys,
-        next_thing=next_thing(target, passes, keys),
     )
 
 
@@ -90,11 +87,11 @@ def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid)
     least = min(one for voicing in voicings for one in voicing.note_sure)
     present = {one.chord for one in row.arrivals}
     faults += [
-        left_out(target, chord, row.start_s, least)
+        left_out(chord, row.start_s, least)
         for chord in range(len(target.chords))
         if chord not in present
     ]
-    faults += [hesitation(target, one, _onset(row, one.chord)) for one in timed if one.hesitated]
+    faults += [hesitation(one, _onset(row, one.chord)) for one in timed if one.hesitated]
     ordered = sorted(faults, key=lambda one: (one.chord, one.at_s))
     return PassReview(
         key=row.key,
@@ -164,8 +161,7 @@ def _put_right(row: Pass, target: Target, arrival: Arrival, one: Compared) -> fl
 def _top(target: Target, arrival: Arrival, one: Compared, before: int | None) -> TopNote:
     midi = arrival.main.struck[-1]
     played = one.degrees[one.pitches.index(midi)]
-    written = target.chords[arrival.chord].intended_top
-    meant = Degree.parse(written) if written else None
+    meant = target.chords[arrival.chord].intended_top
     return TopNote(
         meant=meant,
         played=played,

@@ -17,7 +17,6 @@ from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.targets import Target, TargetChord, movement
 from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
-from stackline.shared.harmony import Degree
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 from stackline.theory.chords.spelling import single_accidental, spell_degree, with_octave
 from stackline.theory.stacks.hands import (
@@ -159,7 +158,7 @@ def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[st
     """The notes of a placed stack spelled over their root, with octaves."""
     root = chord.symbol(key).root
     return tuple(
-        with_octave(single_accidental(spell_degree(root, Degree.parse(degree))), pitch)
+        with_octave(single_accidental(spell_degree(root, degree)), pitch)
         for degree, pitch in zip(chord.degrees, pitches, strict=True)
     )
 

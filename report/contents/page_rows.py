@@ -27,7 +27,7 @@ from stackline.report.words.marks import (
     stack_and_line,
 )
 from stackline.report.words.page_text import fractions, prose, signs
-from stackline.report.words.places import Places
+from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import Motion, Resolution, Voicing
 from stackline.shared.take import Take
 from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
@@ -87,15 +87,9 @@ class Row:
     lines: tuple[Line, ...]
 
 
-def rows(take: Take, stretch: Stretch) -> list[Row]:
+def rows(view: TakeView, stretch: Stretch) -> list[Row]:
     """One row a voicing, in order, with the motion that leads on from it."""
-    onward = {motion.from_index: motion for motion in take.motions}
-    places = Places(take)
-    ends = [end_s(take, i) for i in range(len(take.voicings))]
-    return [
-        _row(take, i, voicing, onward.get(i), ends[i], stretch, places)
-        for i, voicing in enumerate(take.voicings)
-    ]
+    return [_row(view, i, stretch) for i in range(len(view.take.voicings))]
 
 
 def end_s(take: Take, i: int) -> float:
@@ -107,15 +101,15 @@ def end_s(take: Take, i: int) -> float:
     return end
 
 
-def _row(take: Take, i: int, voicing: Voicing, onward: Motion | None, end_s: float,
-         stretch: Stretch, places: Places) -> Row:  # fmt: skip
+def _row(view: TakeView, i: int, stretch: Stretch) -> Row:
+    take, voicing, onward = view.take, view.take.voicings[i], view.onward.get(i)
     symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_and_line(voicing))
     return Row(
         number=i + 1,
         start=f"{voicing.attack.onset_s:.3f}",
-        end=f"{end_s:.3f}",
-        place=fractions(places.short(voicing.attack)),
-        where=fractions(places.words(voicing.attack)),
+        end=f"{end_s(take, i):.3f}",
+        place=fractions(view.places.short(voicing.attack)),
+        where=fractions(view.places.words(voicing.attack)),
         symbol=symbol,
         doubt=doubt_words(voicing),
         top=f"{signs(voicing.top.name)}, the {signs(str(voicing.top.degree))}",

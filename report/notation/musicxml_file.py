@@ -32,7 +32,7 @@ from stackline.report.notation.musicxml_elements import (
 from stackline.report.score.note_groups import groups, rest_runs
 from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
-from stackline.shared.take import Take
+from stackline.report.words.take_view import TakeView
 
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
@@ -46,9 +46,9 @@ SWING = (2, 1)  # a swung pair of eighths: parts of the beat
 Timed = tuple[Fraction, Et.Element]
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The take as MusicXML text."""
-    return render_score(lay_out(take), f"stackline {take.version}")
+    return render_score(lay_out(view.take), f"stackline {view.take.version}")
 
 
 def render_score(score: Score, software: str) -> str:

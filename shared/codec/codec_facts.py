@@ -72,6 +72,7 @@ def source(fields: Fields) -> Source:
         broken_off_s=fields.later(
             "broken_off_s", lambda: fields.maybe("broken_off_s", seconds), None
         ),
+        unread=fields.later("unread", lambda: fields.each("unread", passage), ()),
         cut_from=fields.later("cut_from", lambda: fields.maybe("cut_from", cut_from), None),
     )
 

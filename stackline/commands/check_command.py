@@ -93,7 +93,7 @@ def check(
         output_file(page, take)
     hints = read_time(tempo, meter, first_beat, count_in)
     if changes is None and target is None:
-        from stackline.commands.check_session import Wishes, check_session
+        from stackline.sessions.check_session import Wishes, check_session
 
         wishes = Wishes(
             every=every, printed=shown, json_file=json_file, page=page, add=add,

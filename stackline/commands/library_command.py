@@ -210,12 +210,13 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
         return
     from stackline.practice.note_names import note_name
     from stackline.report.files.table import render
+    from stackline.report.words.take_view import TakeView
     from stackline.shared.units import clock
 
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
         click.echo(entry.note)
-    click.echo(render(take, width=table_width()), nl=False)
+    click.echo(render(TakeView(take), width=table_width()), nl=False)
     for one in corrections:
         notes = f" notes {' '.join(map(note_name, one.pitches))}" if one.pitches else ""
         chord = f" {one.symbol}" if one.symbol else ""

@@ -43,13 +43,13 @@ def session_from(
 
     A take or a session kept as JSON is read, and not cut again. time: holds in each section.
     """
-    from stackline.practice.sessions.recognising import with_recognised
+    from stackline.practice.finding.recognising import with_recognised
 
     if path.suffix.lower() == ".json":
         return with_recognised(read_session(path), targets)
     from stackline.options.progress_bar import shown
     from stackline.pipeline import transcribe_session
-    from stackline.report.words.summary import broken_off
+    from stackline.report.words.summary import damage
 
     if time.first_beat_s is not None:
         raise Complaint(
@@ -63,8 +63,8 @@ def session_from(
         )
     for sentence in remarks:
         click.echo(f"stackline: {sentence}", err=True)
-    if broken := broken_off(session.source):
-        click.echo(f"stackline: {session.source.name}: {broken}", err=True)
+    if spoiled := damage(session.source):
+        click.echo(f"stackline: {session.source.name}: {spoiled}", err=True)
     return with_recognised(session, targets)
 
 

@@ -4,8 +4,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from stackline.practice.columns import plural
+from stackline.practice.finding.recognising import SURE
 from stackline.practice.library.library import Library
-from stackline.practice.sessions.recognising import SURE
 from stackline.practice.targets.targets import Target
 from stackline.report.words.marks import one_line
 from stackline.shared.session import Section, Session

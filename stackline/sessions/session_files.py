@@ -30,7 +30,7 @@ def write_session(session: Session, folder: Path, recording: Path) -> list[Path]
 
     recording: where its sound is; a MIDI file has none.
     """
-    from stackline.practice.sessions.session_page import render
+    from stackline.practice.written.session_page import render
 
     session = named_apart(session, folder)
     stem = stem_of(session.source.name)

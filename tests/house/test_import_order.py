@@ -34,12 +34,13 @@ FLOORS = {
     "listen.time": "time_hints < bar_places count_in one_a_bar < rhythms < bar_pointer < runs"
     " < readings < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
-    " < explain | reading",
+    " < ways < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns folder note_names < targets < finding < review < written"
-    " < library | drills | sessions < progress | comparing",
-    "stackline": "version < ears < pipeline < options < sessions < commands < cli < __main__",
+    " < library | drills < progress | comparing | suggested",
+    "stackline": "version stopping < ears < pipeline < options < sessions < commands < cli"
+    " < __main__",
 }
 
 

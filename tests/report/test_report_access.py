@@ -9,6 +9,7 @@ import subprocess
 import tarfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -54,7 +55,7 @@ def browser() -> Iterator[object]:
         chromium.close()
 
 
-def faults(browser, axe: str, path: Path, scheme: str, width: int = 1280) -> list[str]:  # type: ignore[no-untyped-def]
+def faults(browser: Any, axe: str, path: Path, scheme: str, width: int = 1280) -> list[str]:
     """Serious and critical violations: rule, and the first elements at fault."""
     context = browser.new_context(
         bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}
@@ -74,7 +75,9 @@ def faults(browser, axe: str, path: Path, scheme: str, width: int = 1280) -> lis
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("which", TAKES)
-def test_the_sheet_has_no_serious_fault(browser, axe, tmp_path, which, scheme) -> None:  # type: ignore[no-untyped-def]
+def test_the_sheet_has_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, which: str, scheme: str
+) -> None:
     """Names, roles, contrast, order: nothing that axe-core calls serious or critical."""
     take: Take = TAKES[which]()
     (path,) = write(take, tmp_path, ("page",))
@@ -82,7 +85,9 @@ def test_the_sheet_has_no_serious_fault(browser, axe, tmp_path, which, scheme) -
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_other_pages_have_no_serious_fault(browser, axe, tmp_path, scheme) -> None:  # type: ignore[no-untyped-def]
+def test_other_pages_have_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, scheme: str
+) -> None:
     """The index, the score, and the sheet on a phone."""
     (score,) = write(sample_take(), tmp_path, ("score",))
     index = write_index([sample_take(), empty_take()], tmp_path)
@@ -92,7 +97,7 @@ def test_other_pages_have_no_serious_fault(browser, axe, tmp_path, scheme) -> No
     assert faults(browser, axe, sheet, scheme, width=390) == []
 
 
-def test_the_check_finds_a_fault(browser, axe, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_the_check_finds_a_fault(browser: Any, axe: str, tmp_path: Path) -> None:
     """A picture without words is found, so silence means something."""
     path = tmp_path / "bad.html"
     path.write_text("<!doctype html><html lang=en><title>x</title><img src='data:,'></html>")

@@ -12,7 +12,6 @@ import jsonschema
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from referencing import Registry, Resource
 
 from stackline.shared.codec.codec_session import (
     session_data,
@@ -30,12 +29,8 @@ def _schema(name: str) -> Any:
 
 
 SCHEMA = _schema("session.schema.json")
-VALIDATOR = jsonschema.Draft202012Validator(
-    SCHEMA,
-    registry=Registry().with_resource(
-        "urn:stackline:take:1", Resource.from_contents(_schema("take.schema.json"))
-    ),
-)
+WHOLE = {**SCHEMA, "$defs": {**SCHEMA["$defs"], "take": _schema("take.schema.json")}}
+VALIDATOR = jsonschema.Draft202012Validator(WHOLE)  # the take's schema is found by its name
 few = settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 recognised = st.builds(
     Recognised,

@@ -2,12 +2,13 @@
 
 import json
 import shutil
+import sys
 from importlib import metadata
 from pathlib import Path
 
 import pytest
 
-from stackline.commands import doctor_command
+from stackline import listen
 from stackline.commands.doctor_command import Finding, examine
 from stackline.listen.offline_network import open_network
 from stackline.shared.complaint import Complaint
@@ -23,7 +24,7 @@ def ears(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A copy of the ears, to be spoiled."""
     copy = tmp_path / "listen"
     shutil.copytree(ROOT / "listen", copy)
-    monkeypatch.setattr(doctor_command.listen, "__path__", [str(copy)])
+    monkeypatch.setattr(listen, "__path__", [str(copy)])
     return copy
 
 
@@ -74,7 +75,7 @@ def test_a_library_that_is_there_and_cannot_be_imported(
     """As after half an upgrade."""
     (tmp_path / "mido.py").write_text("raise RuntimeError('built for another Python')\n")
     monkeypatch.syspath_prepend(tmp_path)
-    monkeypatch.delitem(doctor_command.sys.modules, "mido", raising=False)
+    monkeypatch.delitem(sys.modules, "mido", raising=False)
     found = _finding("mido")
     assert not found.fine
     assert "built for another Python" in found.found

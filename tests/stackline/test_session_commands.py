@@ -24,7 +24,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A player with nothing yet; outputs land in a folder of the test."""
     monkeypatch.setenv("STACKLINE_HOME", str(tmp_path / "home"))
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("stackline.commands.watch_command.SETTLES_S", 0.1)
+    monkeypatch.setattr("stackline.sessions.watch_command.SETTLES_S", 0.1)
     return tmp_path / "home"
 
 
@@ -150,7 +150,7 @@ def test_watch_leaves_what_is_still_growing(phone: Path, tmp_path: Path,
             file.write(b"\0")
         real(seconds)
 
-    monkeypatch.setattr("stackline.commands.watch_command.time.sleep", copying)
+    monkeypatch.setattr("stackline.sessions.watch_command.time.sleep", copying)
     code, said = _run("watch", str(phone), "-o", str(tmp_path / "out"), "--once")
     assert code == 0
     assert "evening.mid is still being written" in said

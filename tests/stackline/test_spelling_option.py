@@ -32,7 +32,7 @@ def test_no_drill_shows_double_accidentals(changes: str, spell: str) -> None:
     assert not re.search(r"[A-G](bb|##)", table)
     for key in drilled(changes, "--spell", spell):
         for chord in key["voicings"]:
-            root = re.match(r"[A-G][b#]?", chord["symbol"])[0]
+            (root,) = re.findall(r"^[A-G][b#]?", chord["symbol"])
             assert not ("#" in root and spell == "flats")
             assert not ("b" in root and spell == "sharps")
     assert asked_spelling() == "key"  # it held while the command ran, and no longer
@@ -44,7 +44,7 @@ def test_a_drill_calls_keys_as_a_heard_take_does(changes: str, tonics: tuple[str
     keys = drilled(changes)
     assert {key["key"] for key in keys} == set(tonics)
     for key in keys:
-        assert re.match(r"[A-G][b#]?", key["voicings"][-1]["symbol"])[0] == key["key"]
+        assert re.findall(r"^[A-G][b#]?", key["voicings"][-1]["symbol"]) == [key["key"]]
 
 
 # Rootless ii-V-I and ii-V-i over C, low to high; common practice.

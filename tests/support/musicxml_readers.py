@@ -4,9 +4,10 @@ import gzip
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import xmlschema
-from music21 import converter, note
+from music21 import converter, note, stream
 
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out
@@ -40,7 +41,10 @@ def errors(document: str) -> list[str]:
 def read_by_music21(document: str) -> list[tuple[Fraction, int]]:
     """(quarters from the start, pitch) of every note that no tie continues."""
     found = []
-    for part in converter.parseData(document, format="musicxml").parts:
+    score = converter.parseData(document, format="musicxml")
+    assert isinstance(score, stream.Score)
+    for part in score.parts:
+        one: Any  # a note or a chord of notes
         for one in part.recurse().getElementsByClass(note.NotRest):
             if "Harmony" in one.classes:
                 continue

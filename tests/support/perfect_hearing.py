@@ -23,11 +23,13 @@ def heard_notes(take: TrueTake, *, late_s: float = 0.0) -> tuple[Note, ...]:
 
 def as_heard(take: TrueTake, attacks: tuple[Attack, ...], notes: tuple[Note, ...]) -> Heard:
     """A hearing whose chords are the true ones of the nearest attack."""
-    chords = []
+    chords: list[Named | None] = []
     for attack in attacks:
         nearest = min(take.attacks, key=lambda one: abs(one.onset_s - attack.onset_s))
         chord = nearest.chord
-        chords.append(chord and Named(root_pc=chord.root_pc, family=FAMILIES[chord.quality]))
+        chords.append(
+            Named(root_pc=chord.root_pc, family=FAMILIES[chord.quality]) if chord else None
+        )
     confidences = tuple(min(n.confidence for n in attack.struck) for attack in attacks)
     return Heard(notes=notes, attacks=attacks, confidences=confidences, chords=tuple(chords))
 

@@ -30,7 +30,7 @@ def check_paper(document: pypdf.PdfReader) -> None:
     fonts = [one for one in _objects(document) if one.get("/Type") == "/FontDescriptor"]
     assert fonts
     assert all("/FontFile2" in one or "/FontFile3" in one for one in fonts)
-    root = document.trailer["/Root"]
+    root: Any = document.trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"] == True  # noqa: E712 a PDF boolean, not Python's
     assert "/StructTreeRoot" in root
     assert root["/Lang"] == "en"
@@ -47,9 +47,16 @@ def structure(document: pypdf.PdfReader) -> list[str]:
     return [str(one["/S"]) for one in _objects(document) if one.get("/Type") == "/StructElem"]
 
 
+def title(document: pypdf.PdfReader) -> str | None:
+    """What the document says it is called."""
+    assert document.metadata is not None
+    return document.metadata.title
+
+
 def _objects(document: pypdf.PdfReader) -> list[Any]:
     found = []
-    for number in range(1, document.trailer["/Size"]):
+    size: Any = document.trailer["/Size"]
+    for number in range(1, size):
         one = document.get_object(number)
         if hasattr(one, "get"):
             found.append(one)

@@ -51,6 +51,7 @@ def encode(path: Path, sound: np.ndarray, rate_hz: int, codec: str, **options: s
     """Write one channel with a codec of FFmpeg's libraries, in the container of the suffix."""
     with av.open(str(path), "w", options=options) as container:
         stream = container.add_stream(codec, rate=rate_hz, layout="mono")
+        assert isinstance(stream, av.AudioStream)
         frame = av.AudioFrame.from_ndarray(
             sound.astype(np.float32)[None, :], format="fltp", layout="mono"
         )

@@ -1,6 +1,7 @@
 """Hypothesis strategies for whole takes: any records that the types allow, consistent."""
 
 from fractions import Fraction
+from typing import get_args
 
 from hypothesis import strategies as st
 
@@ -28,6 +29,7 @@ from stackline.shared.notes import (
     Passage,
     Position,
     Span,
+    SpanKind,
 )
 from stackline.shared.rhythm import BarRhythm, ChordPlace, HarmonicRhythm
 from stackline.shared.sound import CutFrom
@@ -192,7 +194,7 @@ def voicings(draw: st.DrawFn, pool: tuple[Attack, ...]) -> Voicing:
 def spans_not_playing(draw: st.DrawFn) -> Span:
     """Any stretch of another sound."""
     start = draw(times)
-    kind = draw(st.sampled_from(["talk", "applause", "not playing"]))
+    kind = draw(st.sampled_from(get_args(SpanKind)))
     return Span(start_s=start, end_s=start + draw(st.floats(0, 60)), kind=kind)
 
 
@@ -249,6 +251,7 @@ def takes(draw: st.DrawFn) -> Take:
                 duration_s=times,
                 sha256=label,
                 broken_off_s=st.none() | times,
+                unread=st.lists(passages(), max_size=2).map(tuple),
                 cut_from=st.none() | cuts,
             )
         ),

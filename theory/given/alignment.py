@@ -31,6 +31,7 @@ from stackline.theory.given.laid_in_time import (
 )
 from stackline.theory.labelling.likelihood import N_ROLES, ROLES
 from stackline.theory.labelling.shape_scores import role_of
+from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords, place_pickup
 from stackline.theory.sounding import Sounding
 
@@ -50,16 +51,13 @@ class Placed:
 
 
 def align(
-    steps: Sequence[Sounding],
-    scores: np.ndarray,
+    scored: Scored,
     grid: BeatGrid,
     changes: Changes,
     end_s: float,
 ) -> list[Placed]:
-    """The chord of each step.
-
-    scores: (n, 108) log-likelihoods of the notes for each root * 9 + role.
-    """
+    """The chord of each step."""
+    steps, scores = scored.steps, scored.chords
     if not steps:
         return []
     placed = place_chords(changes, grid.beats_per_bar)

@@ -9,7 +9,8 @@ States are numbered root * 9 + role; families root * 6 + family.
 
 import math
 from collections.abc import Sequence
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -66,8 +67,30 @@ def _sureness(step: Sounding) -> float:
     return math.prod(note.confidence for note in step.notes)
 
 
-def way_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> np.ndarray:
-    """The log-likelihood of each step's notes under each way with roots: (n, n_ways, 108).
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Scored:
+    """Steps with what their notes say by themselves: log-likelihoods, natural logarithm.
+
+    ways: of each chord under each way with roots, (n, n_ways, 108).
+    """
+
+    steps: tuple[Sounding, ...]
+    ways: np.ndarray
+
+    @cached_property
+    def chords(self) -> np.ndarray:
+        """Of each chord, any way with roots: (n, 108)."""
+        found: np.ndarray = np.logaddexp.reduce(self.ways, axis=1) - math.log(N_WAYS)
+        return found
+
+    @cached_property
+    def families(self) -> np.ndarray:
+        """Of each root and family: (n, 72)."""
+        return in_families(self.chords)
+
+
+def scored(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> Scored:
+    """What the notes of each step say.
 
     known: the shapes to recognise, all of `theory.stacks.shapes` if left out.
     """
@@ -82,7 +105,7 @@ def way_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None
             rows[i] = MELODY_WEIGHT * melody_scores()[step.pitches[-1] % 12]
     for i, root in bare_fifths(steps).items():
         rows[i, :, root, 0] += BARE_FIFTH  # the role major: a triad without its third
-    return rows.reshape(len(steps), N_WAYS, N_CHORDS)
+    return Scored(steps=tuple(steps), ways=rows.reshape(len(steps), N_WAYS, N_CHORDS))
 
 
 def _voicing_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None) -> np.ndarray:
@@ -126,12 +149,6 @@ def _is_fifth(step: Sounding) -> bool:
     return {(pitch - low) % 12 for pitch in step.pitches} == {0, 7}
 
 
-def note_scores(steps: Sequence[Sounding]) -> np.ndarray:
-    """The log-likelihood of each step's notes for every chord, any way with roots: (n, 108)."""
-    found: np.ndarray = np.logaddexp.reduce(way_scores(steps), axis=1) - math.log(N_WAYS)
-    return found
-
-
 @cache
 def family_of_role() -> np.ndarray:
     """0/1 (108, 72): which family state each role state belongs to."""
@@ -152,8 +169,3 @@ def in_families(scores: np.ndarray) -> np.ndarray:
     """Log-likelihoods of roles (n, 108) as those of families (n, 72)."""
     top = scores.max(axis=1, keepdims=True)
     return np.log(by_family(np.exp(scores - top)) + 1e-300) + top
-
-
-def family_scores(steps: Sequence[Sounding]) -> np.ndarray:
-    """The notes' own log-likelihood for every root and family, without context: (n, 72)."""
-    return in_families(note_scores(steps))

@@ -133,7 +133,7 @@ def _velocities(one: Heard) -> tuple[np.ndarray, np.ndarray]:
 def save(path: Path, bank: Path, note: str, **arrays: np.ndarray) -> None:
     """Weights, and beside them where they come from."""
     with beside(path) as temporary, temporary.open("wb") as file:
-        np.savez(file, **arrays)
+        np.savez(file, **arrays)  # type: ignore[arg-type]
     command = "python -m training.classifiers.fit_piano_trust --bank FOLDER"
     seeds = f"dev takes from {FIRST_SEED}, {TAKES} a scene and instrument{note}"
     write_card(path, bank, command, seeds)

@@ -22,7 +22,7 @@ from fixtures.played.truth import TrueTake
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.finding.passes import find_passes
-from stackline.practice.sessions.recognising import Likeness, compare, inputs
+from stackline.practice.finding.recognising import Likeness, compare, inputs
 from stackline.practice.targets.target_file import built_in
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.targets.targets import Target

@@ -16,8 +16,8 @@ from scipy.optimize import minimize
 
 from fixtures.played.sessions import TRAIN, TrueSession, as_heard, make_session
 from stackline.listen.attacks.attacks import find_attacks
-from stackline.listen.sections.changes import measures, played
 from stackline.listen.sections.section_edges import allowed, inputs
+from stackline.listen.sections.section_measures import measures, played
 
 NEAR_S = 1.2  # of an edge that is as good
 MOST_PARTS = 3

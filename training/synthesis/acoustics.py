@@ -8,6 +8,8 @@ Reverberation is noise that decays (J. A. Moorer, Computer Music Journal 3, 1979
 few early reflections.
 """
 
+from collections.abc import Callable
+
 import torch
 
 from stackline.listen.piano.features import SAMPLE_RATE_HZ
@@ -16,6 +18,9 @@ from training.synthesis.tones import Draw
 
 SPARE = 2560  # samples that a clip is mixed longer, so that it can be detuned
 _LOUD = 0.1  # RMS of the loudest 64 ms of a take as the ear sets it
+Chain = Callable[
+    [torch.Tensor, torch.Tensor, torch.Tensor, int, torch.Tensor], torch.Tensor
+]  # see `Conditions.__call__`
 
 
 class Conditions:

@@ -82,7 +82,9 @@ class Orchestra:
         self.slots[start : start + len(notes)] = notes
         self.ring[start : start + len(notes)] = _ring(notes)
 
-    def slot(self, part: torch.Tensor, key: torch.Tensor, tier: torch.Tensor, voice: torch.Tensor):
+    def slot(
+        self, part: torch.Tensor, key: torch.Tensor, tier: torch.Tensor, voice: torch.Tensor
+    ) -> torch.Tensor:
         """Slot numbers of notes; `voice` counts in 2**-20 of all there are."""
         found = torch.zeros_like(key)
         for one, count in self.n_voices.items():

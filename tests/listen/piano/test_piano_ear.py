@@ -6,6 +6,7 @@ Soc. Am. 36, 1964), with levels falling and higher partials decaying faster.
 
 import hashlib
 import json
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -32,7 +33,7 @@ def _tone(midi: int, seconds: float) -> np.ndarray:
     return sound * (1 - np.exp(-t / 0.001)) * np.clip((seconds - t) / 0.05, 0, 1)
 
 
-def _played(chords: list[tuple[float, tuple[int, ...]]], seconds: float) -> np.ndarray:
+def _played(chords: Sequence[tuple[float, tuple[int, ...]]], seconds: float) -> np.ndarray:
     """Chords; a key that is struck again stops what its own string did (it has one)."""
     sound = np.zeros(round(seconds * RATE), np.float32)
     for onset_s, keys in chords:

@@ -17,6 +17,7 @@ from stackline.practice.targets.target_file import built_in
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.targets.targets import Target
 from stackline.report.notation import musicxml_file
+from stackline.report.words.take_view import TakeView
 from stackline.theory.sheet.changes import Changes, place_chords
 from stackline.theory.sheet.printed_changes import changes_below, in_bars
 
@@ -74,7 +75,7 @@ def test_a_drills_score_is_read_back(name: str, tmp_path: Path) -> None:
     target = next(one for one in built_in() if one.name == name)
     drill = make_drill(target, KEYS, count_in=0)
     path = tmp_path / "drill.musicxml"
-    path.write_text(musicxml_file.render(as_take(drill, version="0")), encoding="utf-8")
+    path.write_text(musicxml_file.render(TakeView(as_take(drill, version="0"))), encoding="utf-8")
     changes = read_changes(str(path))
     assert changes is not None
     names = [text for text, _ in _read(changes, 4) if text != "N.C."]

@@ -5,7 +5,6 @@ import json
 import multiprocessing
 import os
 import random
-import signal
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -217,7 +216,7 @@ def killed(work: Callable[[Path, int, int], None], path: Path, turns: int) -> li
         os.close(writer)
         first = os.read(reader, 4)
         time.sleep(rng.uniform(0.0, 0.03))
-        os.kill(worker.pid, signal.SIGKILL)
+        worker.kill()
         worker.join(30)
         rest = first + os.read(reader, 1 << 16)
         os.close(reader)

@@ -8,7 +8,7 @@ import pytest
 
 from stackline.practice.library.corrections import Correction
 from stackline.practice.library.library import Library
-from stackline.practice.library.section_places import remember, was_heard
+from stackline.practice.library.rows.section_places import remember, was_heard
 from stackline.shared.sound import CutFrom
 from stackline.shared.take import Take
 from tests.support.sample_take import sample_take

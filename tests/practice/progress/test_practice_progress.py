@@ -1,6 +1,6 @@
 """Progress through the keys: the table, the weeks, what is avoided, what next; the pages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -26,7 +26,7 @@ TARGET = parse_target(TARGET_TEXT, name="study <i>")
 
 
 @pytest.fixture
-def library(tmp_path: Path) -> Library:
+def library(tmp_path: Path) -> Iterator[Library]:
     """An empty library."""
     with Library(tmp_path / "library.db") as kept:
         yield kept

@@ -51,16 +51,6 @@ def test_two_things_are_two_faults_and_three_another_voicing() -> None:
     assert [one[:2] for one in three] == [("another voicing", 0)]
 
 
-def test_the_words_say_degree_and_chord() -> None:
-    """What a player reads: the degree, over which chord, and what came."""
-    found = review_gestures(
-        gestures_of(played(II, V, (52, 56, 57, 62), up=3)), STUDY, "x"
-    ).passes[0]  # fmt: skip
-    assert "b9" in found.faults[0].words
-    assert "V13(b9)" in found.faults[0].words
-    assert "stayed" in found.faults[0].words
-
-
 def test_against_symbols_a_tension_may_go_where_it_likes() -> None:
     """G13(b9) to a C6/9 without a 5: nothing contradicts a symbol; an Ab that stays in does."""
     text = "Dm9 | G13(b9) | C6/9"

@@ -19,7 +19,10 @@ def outcomes(*rows: tuple[float, tuple[int, ...]]) -> dict[str, tuple[str, str |
     """Degree of the V -> what became of it, and where."""
     one = review_gestures(gestures_of(rows), STUDY, "x").passes[0]
     return {
-        str(x.resolution.degree): (x.resolution.outcome, x.resolution.to and str(x.resolution.to))
+        str(x.resolution.degree): (
+            x.resolution.outcome,
+            None if x.resolution.to is None else str(x.resolution.to),
+        )
         for x in one.landings
     }
 

@@ -1,6 +1,7 @@
 """The tempo of a pass is that of the beats that are known under it, else its chords' own."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, playe
 TARGET = parse_target(TARGET_TEXT)
 
 
-def _grid(bpm: float, until_s: float, **more: object) -> BeatGrid:
+def _grid(bpm: float, until_s: float, **more: Any) -> BeatGrid:
     beat_s = 60.0 / bpm
     beats = tuple(Beat(time_s=0.5 + i * beat_s, number=i % 4 + 1)
                   for i in range(int(until_s / beat_s)))  # fmt: skip

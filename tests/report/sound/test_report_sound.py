@@ -20,7 +20,7 @@ from tests.support.click_track import RATE_HZ, clicks
 
 def heard(data: bytes) -> tuple[np.ndarray, int]:
     """The samples that FFmpeg's player side makes of the sound, and their rate."""
-    with av.open(io.BytesIO(data)) as file:
+    with av.open(io.BytesIO(data), "r") as file:
         stream = file.streams.audio[0]
         blocks = [frame.to_ndarray().reshape(-1) for frame in file.decode(stream)]
         return np.concatenate(blocks), stream.rate

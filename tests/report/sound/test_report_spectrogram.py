@@ -41,7 +41,7 @@ def tones(path: Path, parts: list[tuple[float, float, float]], duration_s: float
 
 def alphas(drawn: Spectrogram) -> np.ndarray:
     """Alpha of each pixel as an independent PNG decoder (FFmpeg's) reads it, low pitch first."""
-    with av.open(io.BytesIO(drawn.png)) as file:
+    with av.open(io.BytesIO(drawn.png), "r") as file:
         frame = next(file.decode(video=0))
     return frame.to_ndarray(format="rgba")[::-1, :, 3]
 

@@ -17,11 +17,12 @@ KEYS = (-5, 0, 2, 5)
 SURE = 0.9
 
 
-def stack(text):
+def stack(text: str) -> tuple[int, ...]:
     """Note names low to high, the first with its octave, each the next one above: ``E2 B D``."""
     pitches = []
     for word in text.split():
-        name, octave = re.fullmatch(r"([A-G][b#]?)(\d?)", word).groups()
+        (read,) = re.finditer(r"^([A-G][b#]?)(\d?)$", word)
+        name, octave = read.groups()
         pc = pitch_class_of(name)
         if octave:
             pitches.append(12 * (int(octave) + 1) + pc)
@@ -30,14 +31,14 @@ def stack(text):
     return tuple(pitches)
 
 
-def heard(texts, up=0):
+def heard(texts: list[str], up: int = 0) -> list[ChordSpan]:
     """The chord spans of some stacks, moved up by semitones."""
     stacks = [tuple(pitch + up for pitch in stack(text)) for text in texts]
     found = read(attacks(*stacks), BeatGrid(), end_s=2.0 * len(stacks))
     return [voicing.chord for voicing in found.voicings]
 
 
-def named(span: ChordSpan, up=0):
+def named(span: ChordSpan, up: int = 0) -> tuple[int, str]:
     """Root pitch class, moved down again, and quality."""
     return (pitch_class_of(span.symbol.root) - up) % 12, span.symbol.quality
 
@@ -76,21 +77,21 @@ CASES = {
 
 @pytest.mark.parametrize("case", CASES)
 @pytest.mark.parametrize("up", KEYS)
-def test_a_chord_is_read_as_it_is_meant(case, up):
+def test_a_chord_is_read_as_it_is_meant(case: str, up: int) -> None:
     """Root and quality of the one chord that the case is about."""
     texts, which, root, qualities = CASES[case]
     found_root, found = named(heard(texts, up)[which], up)
     assert (found_root, found in qualities) == (root, True), found
 
 
-def test_a_fifth_among_shells_is_a_shell():
+def test_a_fifth_among_shells_is_a_shell() -> None:
     """b3 b7, b7 3, 3 7: the fifths at both ends of a ii-V-I are guide tones of it."""
     spans = heard(["F3 C", "F3 B", "E3 B"])
     assert [named(span)[0] for span in spans] == [2, 7, 0]
     assert all(span.symbol.quality != "5" for span in spans)
 
 
-def test_a_chord_with_both_sevenths_is_never_said_surely():
+def test_a_chord_with_both_sevenths_is_never_said_surely() -> None:
     """C E G Bb B is no chord of the table: whatever it is called stands with a doubt."""
     for text in ("C3 E G Bb B", "C3 E Bb B D", "C3 Bb E G B"):
         assert heard([text])[0].confidence < SURE
@@ -106,7 +107,7 @@ TIES = {
 
 
 @pytest.mark.parametrize("case", TIES)
-def test_a_tie_alone_is_said_with_doubt_and_shows_the_other(case):
+def test_a_tie_alone_is_said_with_doubt_and_shows_the_other(case: str) -> None:
     """Neither root is said with 0.9, and both stand among the first three."""
     texts, one, other = TIES[case]
     span = heard(texts)[0]
@@ -128,7 +129,7 @@ VAMPS = {
 
 @pytest.mark.parametrize("vamp", VAMPS)
 @pytest.mark.parametrize("length", [3, 4, 5, 8])
-def test_a_vamp_by_half_step_keeps_its_two_chords(vamp, length):
+def test_a_vamp_by_half_step_keeps_its_two_chords(vamp: str, length: int) -> None:
     """A B A B: every A has one name, every B has A's quality moved by the half step."""
     texts = [VAMPS[vamp][i % 2] for i in range(length)]
     spans = [named(span) for span in heard(texts)]

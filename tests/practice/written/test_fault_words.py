@@ -2,11 +2,12 @@
 
 import pytest
 
-from stackline.practice.review.next_thing import HARM, listed, problems
 from stackline.practice.review.review_records import Review
 from stackline.practice.review.reviewing import review_gestures
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.written.fault_notes import with_notes
+from stackline.practice.written.fault_words import in_words
+from stackline.practice.written.next_thing import HARM, listed, next_thing, problems
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
 
 STUDY = parse_target(TARGET_TEXT, name="study")
@@ -52,13 +53,19 @@ def test_each_fault_is_one_sentence(rows: tuple[tuple[int, ...], ...], words: st
 def test_a_late_resolution_says_where_it_landed() -> None:
     """The G after the Ab."""
     found = reviewed(*played(II, V), (2.5, (52, 56, 57, 62)), (3.0, (52, 55, 57, 62)))
-    assert found.passes[0].faults[0].words == "the b9 of V13(b9) landed late on the 5 of I6/9"
+    assert (
+        in_words(STUDY, found.passes[0].faults[0])
+        == "the b9 of V13(b9) landed late on the 5 of I6/9"
+    )
 
 
 def test_a_wait_is_told_in_beats_between_its_chords() -> None:
     """Two beats too long before the I."""
     found = reviewed((0.5, II), (1.5, V), (3.0, I))
-    assert found.passes[0].faults[0].words == "2.0 beats of waiting between V13(b9) and I6/9"
+    assert (
+        in_words(STUDY, found.passes[0].faults[0])
+        == "2.0 beats of waiting between V13(b9) and I6/9"
+    )
 
 
 def test_notes_are_spelled_in_the_key_of_the_pass() -> None:
@@ -85,21 +92,21 @@ def test_the_gravest_problem_comes_first() -> None:
 def test_what_to_do_is_something_to_play() -> None:
     """Two chords with their notes, a key, three quarters of the tempo."""
     found = reviewed(*played(II, V, (52, 56, 57, 62), every_s=2.0))
-    assert found.next_thing.endswith(
+    assert next_thing(found).endswith(
         "At the piano: G13(b9) (F Ab B E) to C6/9 (E G A D) in C, at 90 beats a minute, "
         "until it is clean three times."
     )
     first = reviewed(*played((53, 57, 61, 64), V, I, every_s=2.0))
-    assert "At the piano: Dm9 (F A C E) in C, at 90" in first.next_thing
+    assert "At the piano: Dm9 (F A C E) in C, at 90" in next_thing(first)
     symbols = reviewed(*played(II, (53, 57, 59, 64), I, every_s=2.0), text="Dm9 | G7(b9) | C6")
-    assert "At the piano: Dm9 to G7(b9) in C, at 90" in symbols.next_thing
+    assert "At the piano: Dm9 to G7(b9) in C, at 90" in next_thing(symbols)
 
 
 def test_after_clean_passes_come_new_keys_and_then_tempo() -> None:
     """One key clean: the others are named; all twelve: five in a hundred faster."""
-    assert "keys not played yet: F, Bb" in reviewed(*played(II, V, I)).next_thing
+    assert "keys not played yet: F, Bb" in next_thing(reviewed(*played(II, V, I)))
     rows = [row for i in range(12) for row in played(II, V, I, start_s=0.5 + 5 * i, up=i - 6)]
-    assert reviewed(*rows).next_thing == "Clean in all twelve keys; try 252 beats a minute."
+    assert next_thing(reviewed(*rows)) == "Clean in all twelve keys; try 252 beats a minute."
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,9 @@ tension left hanging, is heard by everyone) times the number of keys that it hap
 
 from collections.abc import Sequence
 
-from stackline.practice.review.review_records import Fault, FaultKind, KeyReview, PassReview
+from stackline.practice.review.review_records import Fault, FaultKind, PassReview, Review
 from stackline.practice.targets.targets import Target
-from stackline.shared.harmony import Degree
+from stackline.practice.written.fault_words import in_words
 from stackline.theory.chords.spelling import spell_degree
 
 HARM: dict[FaultKind, float] = {
@@ -40,8 +40,9 @@ def problems(passes: Sequence[PassReview]) -> list[tuple[Problem, list[tuple[Pas
     return sorted(found.items(), key=lambda item: -weight(item[1]))
 
 
-def next_thing(target: Target, passes: Sequence[PassReview], keys: Sequence[KeyReview]) -> str:
+def next_thing(review: Review) -> str:
     """What to work on next and why, in a sentence."""
+    target, passes, keys = review.target, review.passes, review.keys
     if not passes:
         return (
             "No whole pass of the target was found: play it once through in one key, "
@@ -49,7 +50,9 @@ def next_thing(target: Target, passes: Sequence[PassReview], keys: Sequence[KeyR
         )
     ranked = problems(passes)
     if ranked:
-        return f"{_about(ranked[0][1], len(passes))} {_at_the_piano(target, ranked[0][1][0])}"
+        return (
+            f"{_about(target, ranked[0][1], len(passes))} {_at_the_piano(target, ranked[0][1][0])}"
+        )
     fresh = [one.key_name for one in keys if one.verdict == "not played"]
     if fresh:
         return f"All clean so far; take it to the keys not played yet: {listed(fresh)}."
@@ -64,12 +67,13 @@ def next_thing(target: Target, passes: Sequence[PassReview], keys: Sequence[KeyR
     return f"Clean in all twelve keys; try {slowest * FASTER:.0f} beats a minute."
 
 
-def _about(places: Sequence[tuple[PassReview, Fault]], n_passes: int) -> str:
+def _about(target: Target, places: Sequence[tuple[PassReview, Fault]], n_passes: int) -> str:
     first = places[0][1]
     keys = list(dict.fromkeys(one.key_name for one, _ in places))
     where = listed(keys) if len(keys) <= FEW_KEYS else f"{len(keys)} keys"
     count = len({id(one) for one, _ in places})
-    words = first.words[0].upper() + first.words[1:]
+    words = in_words(target, first)
+    words = words[0].upper() + words[1:]
     passes = "pass" if n_passes == 1 else "passes"
     return f"{words}, in {where} ({count} of {n_passes} {passes})."
 
@@ -92,7 +96,7 @@ def _as_notes(target: Target, one: PassReview, chord: int) -> str:
     if voicing is None or not voicing.compared.meant:
         return symbol.text
     degrees = target.chords[chord].degrees
-    names = " ".join(spell_degree(symbol.root, Degree.parse(degree)) for degree in degrees)
+    names = " ".join(spell_degree(symbol.root, degree) for degree in degrees)
     return f"{symbol.text} ({names})"
 
 

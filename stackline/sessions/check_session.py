@@ -59,8 +59,8 @@ def _library(wishes: Wishes) -> "Library | None":
 
 
 def _show(session: Session, targets: "tuple[Target, ...]", wishes: Wishes) -> None:
-    from stackline.practice.sessions.session_page import render as render_page
-    from stackline.practice.sessions.session_text import render
+    from stackline.practice.written.session_page import render as render_page
+    from stackline.practice.written.session_text import render
     from stackline.shared.codec.codec_session import session_to_json
     from stackline.shared.files import write_text
 

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 from urllib.parse import quote
 
-from stackline.practice.sessions.session_text import (
+from stackline.practice.written.page_frame import page
+from stackline.practice.written.session_text import (
     SURE,
     first_passes,
     key_of,
@@ -12,7 +13,6 @@ from stackline.practice.sessions.session_text import (
     tempo_of,
     what,
 )
-from stackline.practice.written.page_frame import page
 from stackline.report.words.marks import one_line
 from stackline.shared.session import Section, Session
 from stackline.shared.units import clock

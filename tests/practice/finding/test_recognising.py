@@ -14,10 +14,10 @@ from fixtures.played.practised import PractisedTake, make_practised
 from fixtures.played.sessions import heard
 from fixtures.played.takes import LISTED, make_take
 from stackline.pipeline import read_notes
-from stackline.practice.sessions.recognising import SURE, recognise, with_recognised
-from stackline.practice.sessions.session_page import render as render_page
-from stackline.practice.sessions.session_text import render
+from stackline.practice.finding.recognising import SURE, recognise, with_recognised
 from stackline.practice.targets.target_file import built_in
+from stackline.practice.written.session_page import render as render_page
+from stackline.practice.written.session_text import render
 from stackline.shared.notes import BeatGrid, Note
 from stackline.shared.session import Recognised, Section, Session
 from stackline.shared.sound import CutFrom

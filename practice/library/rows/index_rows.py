@@ -4,10 +4,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stackline.practice.library.cadence_keys import cadence_keys
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.take import Take
+from stackline.theory.chords.keys import Key
 from stackline.theory.chords.spelling import pitch_class_of
+from stackline.theory.form.cadences import keys_said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,11 +28,13 @@ class VoicingRow:
     confidence: float
     corrected: bool
     structures: tuple[str, ...]
+    lowest: int
+    highest: int
 
 
 def voicing_rows(take: Take, corrected: Collection[int] = ()) -> tuple[VoicingRow, ...]:
     """A row for each voicing; corrected: places that the player put right."""
-    keys = cadence_keys(take.voicings)
+    keys = keys_said(take.voicings)
     into = {motion.to_index: motion for motion in take.motions}
     return tuple(
         _row(place, voicing, keys[place], into.get(place), place in corrected)
@@ -40,7 +43,7 @@ def voicing_rows(take: Take, corrected: Collection[int] = ()) -> tuple[VoicingRo
 
 
 def _row(
-    place: int, voicing: Voicing, key: int | None, motion: Motion | None, corrected: bool
+    place: int, voicing: Voicing, key: Key | None, motion: Motion | None, corrected: bool
 ) -> VoicingRow:
     symbol = voicing.chord.symbol
     top = motion.top if motion else None
@@ -52,12 +55,14 @@ def _row(
         quality=symbol.quality,
         stack=stack_text(voicing),
         shape=shape_text(voicing),
-        key=key,
+        key=key.tonic_pc if key else None,
         move=top.semitones if top else None,
         move_degrees=f"{top.from_degree} > {top.to_degree}" if top else None,
         confidence=min(voicing.confidence, voicing.chord.confidence),
         corrected=corrected,
         structures=voicing.structures,
+        lowest=voicing.pitches[0],
+        highest=voicing.pitches[-1],
     )
 
 

@@ -72,7 +72,7 @@ def watch(
 
 def _work_through(found: "Found", library: "Library", output: Path, ear: str) -> bool:
     """Hear a recording unless it was; whether it could be."""
-    from stackline.practice.library.section_places import remember, was_heard
+    from stackline.practice.library.rows.section_places import remember, was_heard
 
     if was_heard(library.store, found.sha256):
         return True

@@ -6,9 +6,9 @@ chords in fourths: common practice, as in any harmony text.
 
 import pytest
 
-from stackline.practice.targets.frames import allowed, asked, contradicting, stands_without
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES, quality
+from stackline.theory.stacks.frames import allowed, asked, contradicting, stands_without
 
 
 @pytest.mark.parametrize(

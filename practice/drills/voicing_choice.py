@@ -8,9 +8,11 @@ practice behind them).
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stackline.practice.targets.stack import Stack, heights, read_stack, spaced
 from stackline.practice.targets.targets import Target, TargetChord, movement, nearest_octave
+from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import pitch_class
-from stackline.theory.stacks.shapes import Shape, shapes, shapes_for, stack_semitones
+from stackline.theory.stacks.shapes import Shape, shapes, shapes_for
 
 ROOTED, COUNT_CHANGED, NOTES_OFF = 5.0, 3.0, 1.0
 USUAL_NOTES = 4
@@ -23,7 +25,7 @@ class _Way:
     """A row of stacks so far: its price, the stacks, where the last one lies."""
 
     price: float
-    stacks: tuple[tuple[str, ...], ...]
+    stacks: tuple[Stack, ...]
     last: tuple[int, ...]
 
 
@@ -45,15 +47,17 @@ def _grown(ways: Sequence[_Way], chord: TargetChord) -> list[_Way]:
     """For each stack of a chord, the cheapest way to it."""
     found = []
     for stack in _stacks(chord):
-        heights = tuple(chord.offset + height for height in stack_semitones(stack))
-        own = ROOTED * ("R" in stack) + NOTES_OFF * abs(len(stack) - USUAL_NOTES)
+        placed = tuple(chord.offset + height for height in heights(stack))
+        own = ROOTED * (Degree(number=1) in [one.degree for one in stack]) + NOTES_OFF * abs(
+            len(stack) - USUAL_NOTES
+        )
         if not ways:
-            start = nearest_octave(heights, (MIDDLE,))
+            start = nearest_octave(placed, (MIDDLE,))
             found.append(_Way(own, (stack,), start))
             continue
         steps = []
         for way in ways:
-            here = nearest_octave(heights, way.last)
+            here = nearest_octave(placed, way.last)
             price = way.price + own + movement(way.last, here) / 2
             price += COUNT_CHANGED * abs(len(here) - len(way.last))
             steps.append(_Way(price, (*way.stacks, stack), here))
@@ -61,7 +65,7 @@ def _grown(ways: Sequence[_Way], chord: TargetChord) -> list[_Way]:
     return found
 
 
-def _stacks(chord: TargetChord) -> list[tuple[str, ...]]:
+def _stacks(chord: TargetChord) -> list[Stack]:
     """What a chord may be voiced with: its own stack, its quality's shapes, or plainer ones."""
     if chord.stack:
         return [chord.stack]
@@ -69,18 +73,18 @@ def _stacks(chord: TargetChord) -> list[tuple[str, ...]]:
     found = shapes_for(chord.quality) or (() if triad else _plainer(chord))
     if not found:
         return [_plain_stack(chord)]
-    return [spaced(one.degrees, one.semitones) for one in found]
+    return [spaced([Degree.parse(d) for d in one.degrees], one.semitones) for one in found]
 
 
-def _plain_stack(chord: TargetChord) -> tuple[str, ...]:
+def _plain_stack(chord: TargetChord) -> Stack:
     """A chord that no shape is for: a triad as it stands; else guide tones and what is above.
 
     The root and a fifth that is not altered go first where there are more than four notes.
     """
     degrees = chord.row.degrees
-    if len(degrees) <= USUAL_NOTES:
-        return degrees
-    return tuple(degree for degree in degrees if degree not in ("R", "5"))
+    if len(degrees) > USUAL_NOTES:
+        degrees = tuple(degree for degree in degrees if degree not in ("R", "5"))
+    return read_stack(" ".join(degrees))
 
 
 def _plainer(chord: TargetChord) -> tuple[Shape, ...]:
@@ -93,13 +97,3 @@ def _plainer(chord: TargetChord) -> tuple[Shape, ...]:
         if asked <= {step % 12 for step in shape.semitones} <= has
         and set(shape.degrees) <= set(chord.row.degrees)
     )
-
-
-def spaced(degrees: Sequence[str], pitches: Sequence[int]) -> tuple[str, ...]:
-    """Degrees low to high with an apostrophe for each octave that a gap passes beyond the next."""
-    written: list[str] = []
-    for i, degree in enumerate(degrees):
-        heights = stack_semitones((*written, degree))
-        over = (pitches[i] - pitches[0] - (heights[-1] - heights[0])) // 12
-        written.append(degree + "'" * over)
-    return tuple(written)

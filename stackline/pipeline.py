@@ -19,9 +19,8 @@ from stackline.listen.sections.section_hearing import hear_sections
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.shared.notes import BeatGrid, Note, Span, in_order
-from stackline.shared.session import Section, Session
 from stackline.shared.sound import Tuning
-from stackline.shared.take import Source, Take
+from stackline.shared.take import Section, Session, Source, Take
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.theory.reading import read
 from stackline.version import __version__

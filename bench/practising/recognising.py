@@ -31,7 +31,7 @@ from stackline.practice.targets.target_text import parse_target
 from stackline.practice.targets.targets import Target
 from stackline.shared.files import write_text
 from stackline.shared.notes import BeatGrid
-from stackline.shared.session import Recognised
+from stackline.shared.take import Recognised
 
 RESULTS = Path(__file__).parent.parent / "results" / "recognising.json"
 QUOTED = 96_500

@@ -20,8 +20,7 @@ from stackline.practice.finding.likeness import likeness
 from stackline.practice.finding.pass_records import Pass
 from stackline.practice.finding.passes import find_passes
 from stackline.practice.targets.targets import Target
-from stackline.shared.session import Recognised, Section, Session
-from stackline.shared.take import Take
+from stackline.shared.take import Recognised, Section, Session, Take
 
 SURE = 0.9  # from which a take is kept as practice of a target without asking
 WORTH_ASKING = 0.2  # below which nobody is asked

@@ -14,7 +14,7 @@ from stackline.practice.written.session_text import (
     what,
 )
 from stackline.report.words.marks import one_line
-from stackline.shared.session import Section, Session
+from stackline.shared.take import Section, Session
 from stackline.shared.units import clock
 
 WIDTH = 960

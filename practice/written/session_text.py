@@ -6,8 +6,7 @@ Places are by the clock of the recording; a pass is told by the section's own cl
 from stackline.practice.columns import columns, plural
 from stackline.practice.targets.numerals import key_name
 from stackline.report.words.marks import one_line
-from stackline.shared.session import Recognised, Section, Session
-from stackline.shared.take import Take
+from stackline.shared.take import Recognised, Section, Session, Take
 from stackline.shared.units import clock
 from stackline.theory.form.key_centres import key_centres
 

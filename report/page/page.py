@@ -39,6 +39,7 @@ from stackline.report.html import HERE, asset, environment, filled
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
+from stackline.report.sound.roots_under import roots_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, details, leaning, title
@@ -56,7 +57,7 @@ UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
 SCRIPTS = (  # one script on the page, in this order
     "page_score.js", "page_piano.js", "page_places.js", "page_lights.js", "page_notes.js",
-    "page_player.js", "page_controls.js",
+    "page_player.js", "page_controls.js", "page_onward.js",
 )  # fmt: skip
 
 
@@ -83,7 +84,7 @@ def render(
     beats_title, beats_head, beats = beat_rows(view)
     drawn = chart.bars(view)
     parts = ladder_parts(take, rows(view, stretch))
-    ladder = filled("ladder.html", parts=parts, stretch=stretch)
+    ladder = _without_margins(filled("ladder.html", parts=parts, stretch=stretch))
     return filled(
         "page.html",
         title=title(take),
@@ -93,7 +94,9 @@ def render(
         js=Markup(script),
         audio=audio,
         behind=behind,
+        keys=keyboard_picture.key_paths(stretch),
         notes=_notes(take),
+        roots=Markup(roots_json(take)),
         piano=Markup(piano_json()) if take.notes else None,
         played=page_top.played(take) if take.voicings else None,
         landed=page_top.landed(view),
@@ -123,6 +126,11 @@ def render(
         colophon=f"stackline {take.version}; ear: {take.ear}",
         score=score_fold(score(take)),
     )
+
+
+def _without_margins(markup: Markup) -> Markup:
+    """Markup without the space that lines begin with: a tenth of a long list."""
+    return Markup(re.sub(r"\s*\n\s*", "\n", markup))
 
 
 def _grid(take: Take) -> Markup | str:
@@ -180,7 +188,6 @@ def _notes(take: Take) -> Markup:
 def _with_pictures() -> None:
     """Give the templates the sizes of the drawings."""
     environment(HERE).globals.update(
-        octave=keyboard_picture.octave(),
         top_h=keyboard_picture.TOP_H,
         white_h=keyboard_picture.WHITE_H,
         keyboard_h=keyboard_picture.KEYBOARD_H,

@@ -47,7 +47,7 @@ def _printable(svg: str) -> str:
     Accidentals are set in the second face, and so are the bold degrees beside them: typst sets
     a whole text in one face, and not bold, where the bold one of its faces lacks a sign.
     """
-    style = f"g.top {{fill:{TOP_COLOUR};color:{TOP_COLOUR}}}</style>"
+    style = f"g.top,g.missed {{fill:{TOP_COLOUR};color:{TOP_COLOUR}}}</style>"
     svg = GLYPH_TEXT.sub(plain_text, svg.replace("</style>", style, 1))
     svg = _ACCIDENTAL.sub(rf'<tspan\1 font-family="{SIGNS_FACE}">', svg)
     svg = _BOLD.sub(_bold_degree, svg)

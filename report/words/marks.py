@@ -16,6 +16,7 @@ from stackline.theory.stacks.line_over import LineNote
 
 UNSURE_BELOW = 0.9  # sure means 0.9 and more in every bench too; see bench/README.md
 UNSURE_SIGN = "?"
+MISSED_SIGN = "\u2717"
 
 
 def doubts(voicing: Voicing) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from stackline.shared.codec.codec_read import from_data
 from stackline.shared.codec.codec_write import Json, source_data, to_data
 from stackline.shared.codec.strict import Fields, kind, load_json, record, whole
 from stackline.shared.complaint import Complaint
-from stackline.shared.session import Recognised, Section, Session
+from stackline.shared.take import Recognised, Section, Session
 
 FORMAT = 1
 

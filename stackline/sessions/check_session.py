@@ -9,7 +9,7 @@ import click
 
 from stackline.listen.time.time_hints import TimeHints
 from stackline.options.line_option import Line
-from stackline.shared.session import Session
+from stackline.shared.take import Session
 
 if TYPE_CHECKING:
     from stackline.practice.library.library import Library
@@ -51,8 +51,8 @@ def check_session(path: Path, *, ear: str, time: TimeHints, line: Line, wishes: 
 
 def _library(wishes: Wishes) -> "Library | None":
     """The library, if there is one already or one is asked for."""
-    from stackline.practice.folder import library_path
     from stackline.practice.library.library import Library
+    from stackline.shared.folder import library_path
 
     path = wishes.library_file or library_path()
     return Library(path) if wishes.add or path.exists() else None

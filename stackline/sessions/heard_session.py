@@ -8,7 +8,7 @@ import click
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
 from stackline.options.line_option import Line
 from stackline.shared.complaint import Complaint
-from stackline.shared.session import Section, Session
+from stackline.shared.take import Section, Session
 
 if TYPE_CHECKING:
     from stackline.practice.library.library import Library

@@ -8,7 +8,7 @@ from stackline.practice.finding.recognising import SURE
 from stackline.practice.library.library import Library
 from stackline.practice.targets.targets import Target
 from stackline.report.words.marks import one_line
-from stackline.shared.session import Section, Session
+from stackline.shared.take import Section, Session
 from stackline.shared.units import clock
 
 Ask = Callable[[str], bool]

@@ -18,8 +18,7 @@ from stackline.sessions.heard_session import read_session
 from stackline.shared.codec.codec_session import session_to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
-from stackline.shared.session import Session
-from stackline.shared.take import Take
+from stackline.shared.take import Session, Take
 
 PAGE, DATA = ".sections.html", ".sections.json"
 MARK = 8  # characters of the digest that keep two recordings of one name apart

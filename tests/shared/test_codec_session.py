@@ -20,7 +20,7 @@ from stackline.shared.codec.codec_session import (
     session_to_json,
 )
 from stackline.shared.complaint import Complaint
-from stackline.shared.session import Recognised, Section, Session
+from stackline.shared.take import Recognised, Section, Session
 from tests.support.take_strategies import takes
 
 

@@ -8,7 +8,7 @@ import soundfile
 
 from bench.sorting.sessions import same
 from stackline.pipeline import hear, transcribe, transcribe_session
-from stackline.shared.session import Session
+from stackline.shared.take import Session
 from tests.support.sounds import chords
 
 RATE = 16_000

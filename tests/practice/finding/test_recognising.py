@@ -19,9 +19,8 @@ from stackline.practice.targets.target_file import built_in
 from stackline.practice.written.session_page import render as render_page
 from stackline.practice.written.session_text import render
 from stackline.shared.notes import BeatGrid, Note
-from stackline.shared.session import Recognised, Section, Session
 from stackline.shared.sound import CutFrom
-from stackline.shared.take import Take
+from stackline.shared.take import Recognised, Section, Session, Take
 
 
 def _take(notes: tuple[Note, ...]) -> Take:

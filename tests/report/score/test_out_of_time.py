@@ -11,6 +11,7 @@ from xml.etree import ElementTree as Et
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from bench.harmony.musicxml_readers import errors, read_by_music21, written
 from stackline.listen.attacks.grid import with_positions
 from stackline.report.contents.chart import bars
 from stackline.report.notation import mei_file, musicxml_file
@@ -26,7 +27,6 @@ from stackline.shared.take import Take
 from stackline.shared.units import clock
 from tests.support.drawn_score import classes, text_of
 from tests.support.mixed_takes import MIXED, mixed_take, mixed_takes
-from tests.support.musicxml_readers import errors, read_by_music21, written
 from tests.support.printed import printed_text, read
 from tests.support.sample_take import sample_take, time_of
 from tests.support.score_laws import check_laws, starts

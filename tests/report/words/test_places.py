@@ -49,11 +49,18 @@ def test_swung_off_beats_are_the_and() -> None:
 
 
 def test_a_few_late_off_beats_are_no_swing() -> None:
-    """Two on the last third stay thirds, and nothing is called swung."""
+    """Two alone on the last third are counted as eighths, but nothing is called swung."""
     take = taken(Fraction(0), Fraction(5, 3), Fraction(11, 3))
-    assert shorts(take) == ["1.1", "1.2+2/3", "1.4+2/3"]
+    assert shorts(take) == ["1.1", "1.2&", "1.4&"]
     assert "swung" not in facts(TakeView(take))
     assert "swung" not in render(TakeView(take))
+
+
+def test_triplets_stay_triplets() -> None:
+    """Three in two beats (quarters) and three in one (eighths) keep their thirds."""
+    take = taken(Fraction(0), Fraction(2, 3), Fraction(4, 3), Fraction(2), Fraction(7, 3),
+                 Fraction(8, 3))  # fmt: skip
+    assert shorts(take) == ["1.1", "1.1+2/3", "1.2+1/3", "1.3", "1.3+1/3", "1.3+2/3"]
 
 
 @pytest.mark.parametrize("make", [sample_take, gridless_take])

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from stackline.commands.library_command import library
+from stackline.commands.library import library
 from stackline.commands.practising.check_command import check
 from stackline.commands.practising.compare_command import compare
 from stackline.commands.practising.drill_command import drill

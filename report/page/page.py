@@ -42,7 +42,7 @@ from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.roots_under import roots_json
 from stackline.report.sound.spectrogram import Spectrogram
-from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
+from stackline.report.words.page_text import ear_note, facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, details, leaning, title
 from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
@@ -125,6 +125,7 @@ def render(
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
+        ear_note=ear_note(take),
         score=score_fold(score(take)),
     )
 

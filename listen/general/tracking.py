@@ -63,7 +63,7 @@ class Strikes:
     seen: np.ndarray
 
     def part(self, which: np.ndarray) -> "Strikes":
-        """Some of the strikes, by a mask or indices."""
+        """Some of the strikes. which: (n,), a mask, or (k,), indices."""
         return Strikes(**{name: value[which] for name, value in vars(self).items()})
 
 
@@ -76,7 +76,7 @@ Review = Callable[[Strikes], np.ndarray]
 
 
 def by_onset(around: Around) -> np.ndarray:
-    """The judge for an ear whose onset activation already is a probability."""
+    """The judge for an ear whose onset activation already is a probability: (n_candidates,)."""
     return around.onset[around.rows, around.keys]
 
 

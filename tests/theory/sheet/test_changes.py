@@ -71,8 +71,8 @@ CHORD = st.builds(
 
 @given(st.lists(st.lists(st.one_of(st.none(), CHORD), min_size=1, max_size=4), min_size=1))
 def test_printing_then_parsing_is_identity(bars: list[list[ChordSymbol | None]]) -> None:
-    """Any changes survive being printed."""
-    text = " | ".join(" ".join(c.text if c else "N.C." for c in bar) for bar in bars)
-    changes = parse_changes(text)
+    """Any bars of chords survive being written down."""
+    rows = (" ".join(c.text if c else "N.C." for c in bar) for bar in bars)
+    changes = parse_changes(f"| {' | '.join(rows)} |")
     again = [[chord.text if chord else "N.C." for chord in bar.chords] for bar in changes.bars]
     assert again == [[c.text if c else "N.C." for c in bar] for bar in bars]

@@ -9,7 +9,7 @@ import pytest
 from tests.house.test_import_order import ROOMS, ROOT
 
 # "(n,)", "(n, 88)", "(440, size // 2 + 1)"; or a reference to where it is stated: "see `likeness`".
-SHAPE = re.compile(r"\([^(),]+,(?:\s[^(),]+,?)*\)|see `[\w.]+`")
+SHAPE = re.compile(r"\([^(),]+,(?:\s[^(),]+,?)*\)|[sS]ee `[\w.]+`")
 
 
 def _takes_arrays(function: ast.FunctionDef) -> bool:

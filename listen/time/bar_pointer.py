@@ -24,7 +24,7 @@ FPS = 100  # frames a second
 NEVER = np.float32(-1e9)
 LONGEST_WAIT_S = 4.0  # a longer one says no more
 
-_STEP = 0.025  # between neighbouring lengths, relative
+STEP = 0.025  # between neighbouring lengths, relative
 _STEADY, _BENT, _BENDS = 0.008, 0.035, 0.1  # change of a beat's length; how often bent
 _REACH = 0.12  # largest change
 # Of the last attacks: how often a beat is longer than the one before, by how much, and the most.
@@ -33,7 +33,7 @@ _LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking i
 _PULL, _SPARSE_PULL = 0.3, 0.25  # weight of usual tempi, per second; where attacks are sparse
 _UNLIKELY, _MOST_UNUSUAL = -30.0, 3.0  # limits of what is usual: of all, of attacks a beat
 _PIECE = 2000  # frames
-_BEAM, _MARGIN, _GIVEN_UP = 45.0, 4, 60.0  # lengths followed, those beside them; ways
+_BEAM, _MARGIN = 45.0, 4  # how much less likely lengths may be; how many more beside them
 _FREE = 127  # in place of a change: from out of time
 
 
@@ -85,7 +85,7 @@ class Path:
     stretches: tuple[Stretch, ...]
 
 
-def lengths_between(slowest_bpm: float, fastest_bpm: float, step: float = _STEP) -> np.ndarray:
+def lengths_between(slowest_bpm: float, fastest_bpm: float, step: float = STEP) -> np.ndarray:
     """Lengths of a beat in whole frames, rising: (n_tempi,)."""
     first, last = 60 * FPS / fastest_bpm, 60 * FPS / slowest_bpm
     lengths = first * np.exp(np.arange(0, np.log(last / first) + step, step))
@@ -95,7 +95,7 @@ def lengths_between(slowest_bpm: float, fastest_bpm: float, step: float = _STEP)
 def follow(
     ways: Sequence[Way], lengths: np.ndarray, onsets: Sequence[Onsets], told: Told
 ) -> list[Path]:
-    """The best paths of some ways of one meter, but for those that were given up.
+    """The best path of each way; they are of one meter.
 
     ways: rates at the tempi of `lengths`, beats in frames, (n_tempi,). onsets: attacks first, one
     or more.
@@ -104,7 +104,7 @@ def follow(
     for first in range(0, search.n_frames, _PIECE):
         search.advance(first, min(first + _PIECE, search.n_frames))
         search.give_up()
-    return [search.path(row) for row in range(len(search.followed))]
+    return [search.path(row) for row in range(len(ways))]
 
 
 def per_second(times_s: np.ndarray) -> float:
@@ -117,14 +117,13 @@ def per_second(times_s: np.ndarray) -> float:
 class _Piece:
     """Where the states of some frames came from.
 
-    first: frame; low: index of the first length; ways: (n_ways,), their numbers. change:
-    (n_frames, n_lengths, n_ways, meter), by how many lengths, or _FREE. left, left_from:
-    (n_frames, n_ways): frame where the time was left last, -1 for never; the state there.
+    first: frame; low: index of the first length. change: (n_frames, n_lengths, n_ways, meter), by
+    how many lengths, or _FREE. left, left_from: (n_frames, n_ways): frame where the time was left
+    last, -1 for never; the state there.
     """
 
     first: int
     low: int
-    ways: np.ndarray
     change: np.ndarray
     left: np.ndarray
     left_from: np.ndarray
@@ -137,7 +136,7 @@ class _Search:
         self, ways: Sequence[Way], lengths: np.ndarray, onsets: Sequence[Onsets], told: Told
     ) -> None:
         self.ways, self.lengths, self.meter, self.told = ways, lengths, ways[0].meter, told
-        self.onsets, self.followed, self.low = onsets, np.arange(len(ways)), 0
+        self.onsets, self.low = onsets, 0
         self.every = lengths
         begins = [float(one.time_s[0]) for one in onsets] + [one.time_s for one in told.anchors]
         self.longest = int(lengths.max())
@@ -249,17 +248,15 @@ class _Search:
             depart[self.longest + at] = departs + self.enter + known[at]
             self._end(score, first + at)
         self.before = depart[-self.longest :]
-        piece = _Piece(
-            first=first, low=self.low, ways=self.followed,
-            change=change, left=left, left_from=left_from,
-        )  # fmt: skip
-        self.pieces.append(piece)
+        self.pieces.append(
+            _Piece(first=first, low=self.low, change=change, left=left, left_from=left_from)
+        )
 
     def _leave(
         self, score: np.ndarray, frames: np.ndarray
     ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """Scores out of time, (frames, ways), and since when and from which state."""
-        each = score.transpose(0, 2, 1, 3).reshape(len(frames), len(self.followed), -1)
+        each = score.transpose(0, 2, 1, 3).reshape(len(frames), len(self.ways), -1)
         state = each.argmax(axis=2)
         leaving = each.max(axis=2) + np.float32(_LEAVES) + self.never
         every = np.maximum.accumulate(np.vstack((self.free, leaving)))
@@ -300,76 +297,57 @@ class _Search:
             self.ends = np.maximum(best, self.ends)
 
     def give_up(self) -> None:
-        """Follow only lengths and ways that may still be the best."""
+        """Follow only lengths that may still be the best."""
         each = self.before.max(axis=(0, 3))  # (lengths, ways)
-        by_way = np.maximum(each.max(axis=0), self.free)
-        kept = by_way > by_way.max() - _GIVEN_UP
-        kept |= [not way.may_be_free for way in self.ways]  # these are compared otherwise
-        live = np.flatnonzero((each > each.max(axis=0) - _BEAM)[:, kept].any(axis=1))
-        if self.free[kept].max() > each[:, kept].max():  # time may be taken up at any tempo
-            live = np.arange(len(self.lengths))
-        low, high = max(0, live[0] - _MARGIN), min(len(self.lengths), live[-1] + 1 + _MARGIN)
-        self.low, self.lengths = self.low + low, self.lengths[low:high]
-        self.followed, self.ways = (
-            self.followed[kept],
-            [w for w, k in zip(self.ways, kept, strict=True) if k],
-        )
-        self.never, self.free, self.left = self.never[kept], self.free[kept], self.left[kept]
-        for name in ("before", "pending"):
-            setattr(self, name, getattr(self, name)[:, low:high, kept])
+        live = np.flatnonzero((each > each.max(axis=0) - _BEAM).any(axis=1))
+        if self.free.max() > each.max():  # time may be taken up at any tempo
+            return
+        kept = slice(max(0, live[0] - _MARGIN), live[-1] + 1 + _MARGIN)
+        self.low, self.lengths = self.low + kept.start, self.lengths[kept]
+        self.before, self.pending = self.before[:, kept], self.pending[:, kept]
         for name in ("enter", "first", "ends", "end_at"):
-            setattr(self, name, getattr(self, name)[low:high, kept])
-        self.templates = {key: one[:, low:high, kept] for key, one in self.templates.items()}
-        self.changes = {shift: chance[low:high] for shift, chance in self.changes.items()}
-        self.slowing = {shift: chance[low:high] for shift, chance in self.slowing.items()}
+            setattr(self, name, getattr(self, name)[kept])
+        self.templates = {key: one[:, kept] for key, one in self.templates.items()}
+        self.changes = {shift: chance[kept] for shift, chance in self.changes.items()}
+        self.slowing = {shift: chance[kept] for shift, chance in self.slowing.items()}
 
-    def path(self, row: int) -> Path:
+    def path(self, way: int) -> Path:
         """The path back from the best end of a way."""
-        way = self.ways[row]
-        best = self.ends[:, row]
+        best = self.ends[:, way]
         length, beat = np.unravel_index(int(best.argmax()), best.shape)
-        frame, score = int(self.end_at[length, row, beat]), float(best.max())
-        is_free = bool(self.free[row] + self.never[row] > score)
-        back = self._walk(
-            int(self.followed[row]), frame, self.low + int(length), int(beat), is_free
-        )
+        frame, score = int(self.end_at[length, way, beat]), float(best.max())
+        is_free = bool(self.free[way] + self.never[way] > score)
+        if is_free:
+            frame, score = self.n_frames - 1, float(self.free[way])
+        stretches = self._walk(way, frame, self.low + int(length), int(beat), is_free)
         return Path(
-            way=way.name,
-            meter=self.meter,
-            score=float(self.free[row]) if is_free else score,
-            stretches=tuple(back),
+            way=self.ways[way].name, meter=self.meter, score=score, stretches=tuple(stretches)
         )
 
     def _walk(self, way: int, frame: int, length: int, beat: int, is_free: bool) -> list[Stretch]:
         found: list[Stretch] = []
-        if is_free:
-            frame = self.n_frames - 1
         while True:
             if is_free:
-                piece, row = self._at(frame, way)
-                since = int(piece.left[frame - piece.first, row])
-                if since < 0:
+                piece = self._at(frame)
+                frame = int(piece.left[frame - piece.first, way])
+                if frame < 0:
                     return found[::-1]
-                piece, row = self._at(since, way)
-                state = int(piece.left_from[since - piece.first, row])
-                frame, (length, beat) = since, divmod(state, self.meter)
+                piece = self._at(frame)
+                length, beat = divmod(int(piece.left_from[frame - piece.first, way]), self.meter)
                 length += piece.low
-            frames = [frame]
-            while True:
+            frames, change = [frame], 0
+            while change != _FREE:
                 frame -= int(self.every[length])
                 frames.append(frame)
-                piece, row = self._at(frame, way)
-                change = int(piece.change[frame - piece.first, length - piece.low, row, beat])
-                if change == _FREE:
-                    break
+                piece, first = self._at(frame), beat
+                change = int(piece.change[frame - piece.first, length - piece.low, way, beat])
                 length, beat = length + change, (beat - 1) % self.meter
             time_s = self.start_s + np.array(frames[::-1]) / FPS
-            found.append(Stretch(time_s=time_s, start=beat))
+            found.append(Stretch(time_s=time_s, start=first))
             is_free = True
 
-    def _at(self, frame: int, way: int) -> tuple[_Piece, int]:
-        piece = self.pieces[frame // _PIECE]
-        return piece, int(np.searchsorted(piece.ways, way))
+    def _at(self, frame: int) -> _Piece:
+        return self.pieces[frame // _PIECE]
 
 
 def _changes(lengths: np.ndarray, slows: float = 0.0) -> dict[int, np.ndarray]:

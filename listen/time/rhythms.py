@@ -172,7 +172,7 @@ def _tracks() -> list[dict[str, Any]]:
 def rests_after(times_s: np.ndarray) -> np.ndarray:
     """Whether each onset goes on (0), or a rest (1) or a long one (2) follows: (n,)."""
     waits = np.append(np.diff(times_s), np.inf)
-    usual = np.median(waits[:-1]) if len(waits) > 1 else np.inf
+    usual = np.median(waits[:-1]) if len(waits) > 1 else 1.0
     return np.digitize(waits / usual, (_REST, _LONG_REST))
 
 
@@ -184,7 +184,10 @@ def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) 
     near /= near.sum(axis=1, keepdims=True)
     found = []
     for rest in range(RESTS):
-        shapes = [_shape(np.array(row[part], float), rest, row["meter"], meter) for row in some]
+        shapes = [
+            _shape(np.array(row[part], float), rest, 1 if part == "bass" else row["meter"], meter)
+            for row in some
+        ]
         shape = near @ np.array(shapes)
         shape /= shape.mean(axis=1, keepdims=True)
         found.append((1 - _FLOOR) * shape + _FLOOR)
@@ -194,12 +197,13 @@ def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) 
 def _shape(counts: np.ndarray, rest: int, its_meter: int, meter: int) -> np.ndarray:
     """A track's rates before a rest, smoothed; in another meter than its own all beats are alike.
 
-    Few onsets come before a long rest, so all onsets have a small say.
+    Few onsets come before a long rest, so all onsets have a small say. A bass is asked as if its
+    meter were 1: where it walks, its places in the bar hurt.
     """
     every = counts.sum(axis=0)
     counts = counts[rest] / max(1.0, counts[rest].sum() ** _OWN) + _SHARED * every / every.sum()
     if its_meter != meter:
-        counts = np.tile(counts.reshape(its_meter, BINS).sum(axis=0), meter)
+        counts = np.tile(counts.reshape(-1, BINS).sum(axis=0), meter)
     n = len(counts)
     off = (np.arange(n) + n // 2) % n - n // 2
     kernel = np.exp(-0.5 * (off / _SMOOTH) ** 2)

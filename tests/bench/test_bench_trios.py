@@ -26,3 +26,10 @@ def test_beats_with_drums() -> None:
     """A drummer makes them sure."""
     row = measure(0, ("piano", "drums"), tempo_given=False)
     assert (row["beat_f"] or 0) > 0.97
+
+
+@pytest.mark.parametrize("index", [0, 6, 15])
+def test_the_first_of_the_bar(index: int) -> None:
+    """The annotators' ones, from a pianist's lines alone: how he rests shows them."""
+    row = measure(index, ("piano",), tempo_given=False)
+    assert (row["downbeat_f"] or 0) > 0.9

@@ -1,5 +1,5 @@
 """Beats and bars: on made takes that are heard, and on the onsets of annotated jazz trios.
 
 In: made takes (`fixtures`), `trios.json`. Out: figures in `results`. Read `trios`, which needs no
-sound; `time` needs a bank.
+sound; `time` and `heard_trios` need a bank.
 """

@@ -13,6 +13,7 @@ followed, which bounds time and memory.
 Units: frames of 10 ms; scores are natural logarithms against onsets that come at random.
 """
 
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -117,16 +118,22 @@ def per_second(times_s: np.ndarray) -> float:
 class _Piece:
     """Where the states of some frames came from.
 
-    first: frame; low: index of the first length. change: (n_frames, n_lengths, n_ways, meter), by
-    how many lengths, or _FREE. left, left_from: (n_frames, n_ways): frame where the time was left
+    first: frame; low: index of the first length. packed: changes, (n_frames, n_lengths, n_ways,
+    meter), by how many lengths, or _FREE; a tenth of their size as they lie here, for they wait
+    till the end of the take. left, left_from: (n_frames, n_ways): frame where the time was left
     last, -1 for never; the state there.
     """
 
     first: int
     low: int
-    change: np.ndarray
+    packed: bytes
+    shape: tuple[int, ...]
     left: np.ndarray
     left_from: np.ndarray
+
+    def changes(self) -> np.ndarray:
+        """The changes, unpacked."""
+        return np.frombuffer(zlib.decompress(self.packed), np.int8).reshape(self.shape)
 
 
 class _Search:
@@ -248,9 +255,11 @@ class _Search:
             depart[self.longest + at] = departs + self.enter + known[at]
             self._end(score, first + at)
         self.before = depart[-self.longest :]
-        self.pieces.append(
-            _Piece(first=first, low=self.low, change=change, left=left, left_from=left_from)
-        )
+        piece = _Piece(
+            first=first, low=self.low, packed=zlib.compress(change.tobytes(), 1),
+            shape=change.shape, left=left, left_from=left_from,
+        )  # fmt: skip
+        self.pieces.append(piece)
 
     def _leave(
         self, score: np.ndarray, frames: np.ndarray
@@ -335,12 +344,15 @@ class _Search:
                 piece = self._at(frame)
                 length, beat = divmod(int(piece.left_from[frame - piece.first, way]), self.meter)
                 length += piece.low
-            frames, change = [frame], 0
+            frames, change, changes = [frame], 0, np.zeros(0, np.int8)
+            read: _Piece | None = None
             while change != _FREE:
                 frame -= int(self.every[length])
                 frames.append(frame)
                 piece, first = self._at(frame), beat
-                change = int(piece.change[frame - piece.first, length - piece.low, way, beat])
+                if piece is not read:
+                    read, changes = piece, piece.changes()
+                change = int(changes[frame - piece.first, length - piece.low, way, beat])
                 length, beat = length + change, (beat - 1) % self.meter
             time_s = self.start_s + np.array(frames[::-1]) / FPS
             found.append(Stretch(time_s=time_s, start=first))

@@ -51,6 +51,7 @@ _SPARSEST_LINE, _DENSEST_COMPING = 2.2, 3.2  # attacks a second
 _UNUSUAL = 2.5  # by how much another meter than the usual one must be likelier
 _FLAT, _EACH = 5.0, 0.15  # by how much sixteenths must be likelier than eighths; for each attack
 _FEWEST_CLICKS = 8  # clicks from which they may be a pulse (ours)
+_SPARSEST_CLICKS = 0.3  # clicks a second, likewise: two and four at 36 beats a minute (ours)
 _REGULAR = 0.5  # mean log rate of clicks at their places of the beat
 _SAME_TEMPO = 0.15  # tempi nearer than this, relative, are one
 _SETTLED = 4.0  # by how much rivals must be less likely to be out of the question
@@ -101,7 +102,8 @@ def best_reading(
     """The best reading of a take of an attack or more; None without a pulse."""
     alone = [heard.attacks, heard.bass]
     paths, clicks_lead = [], False
-    if len(heard.clicks.time_s) >= _FEWEST_CLICKS:
+    span_s = float(np.ptp(heard.strikes.time_s))
+    if len(heard.clicks.time_s) >= max(_FEWEST_CLICKS, _SPARSEST_CLICKS * span_s):
         paths = _paths([*alone, heard.clicks], heard, told, meter)
         clicks_lead = _regularity(paths[0][1], heard.clicks.time_s) > _REGULAR
     if not clicks_lead:

@@ -185,7 +185,7 @@ def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) 
     found = []
     for rest in range(RESTS):
         shapes = [
-            _shape(np.array(row[part], float), rest, 1 if part == "bass" else row["meter"], meter)
+            _shape(np.array(row[part], float), rest, 0 if part == "bass" else row["meter"], meter)
             for row in some
         ]
         shape = near @ np.array(shapes)
@@ -197,8 +197,8 @@ def _learnt(rows: list[dict[str, Any]], part: str, meter: int, bpm: np.ndarray) 
 def _shape(counts: np.ndarray, rest: int, its_meter: int, meter: int) -> np.ndarray:
     """A track's rates before a rest, smoothed; in another meter than its own all beats are alike.
 
-    Few onsets come before a long rest, so all onsets have a small say. A bass is asked as if its
-    meter were 1: where it walks, its places in the bar hurt.
+    Few onsets come before a long rest, so all onsets have a small say. A bass has no meter (0):
+    it walks, so its places in the bar say nothing, and hurt.
     """
     every = counts.sum(axis=0)
     counts = counts[rest] / max(1.0, counts[rest].sum() ** _OWN) + _SHARED * every / every.sum()

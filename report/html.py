@@ -17,7 +17,7 @@ HERE = "stackline.report"
 
 @cache
 def environment(package: str) -> Environment:
-    """The templates of a package; their filter ``signs`` writes real accidentals."""
+    """The templates of a package; their filter ``signs`` writes real accidentals, ``n`` numbers."""
     made = Environment(
         loader=PackageLoader(package),
         autoescape=True,
@@ -26,7 +26,13 @@ def environment(package: str) -> Environment:
         lstrip_blocks=True,
     )
     made.filters["signs"] = with_signs
+    made.filters["n"] = short_number
     return made
+
+
+def short_number(value: float) -> str:
+    """A number in a drawing: one place behind the point, and none where it is a whole one."""
+    return f"{value:.1f}".removesuffix(".0")
 
 
 def filled(template: str, package: str = HERE, /, **values: object) -> Markup:

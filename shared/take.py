@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stackline.shared.harmony import Motion, Voicing
-from stackline.shared.notes import Attack, BeatGrid, Note, Position, Span
+from stackline.shared.notes import Attack, BeatGrid, Note, Passage, Position, Span
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
 FORMAT = 1
@@ -14,14 +14,16 @@ FORMAT = 1
 class Source:
     """The recording behind a take; sha256 (hex) is of the file's bytes.
 
-    broken_off_s: where a damaged or cut recording breaks off, None where it is whole. What
-    was heard ends there, so it is near duration_s.
+    broken_off_s: where a damaged or cut recording breaks off, None where it does not. What
+    was heard ends there, so it is near duration_s. unread: damaged stretches in which nothing
+    could be heard, in order; what follows them keeps its time.
     """
 
     name: str
     duration_s: float
     sha256: str
     broken_off_s: float | None = None
+    unread: tuple[Passage, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

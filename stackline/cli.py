@@ -5,12 +5,16 @@ from pathlib import Path
 
 import click
 
-from stackline.commands.check_command import check
-from stackline.commands.compare_command import compare
-from stackline.commands.drill_command import drill
 from stackline.commands.library_command import library
-from stackline.commands.progress_command import progress
-from stackline.commands.targets_command import targets
+from stackline.commands.practising.check_command import check
+from stackline.commands.practising.compare_command import compare
+from stackline.commands.practising.drill_command import drill
+from stackline.commands.practising.landed_command import landed
+from stackline.commands.practising.progress_command import progress
+from stackline.commands.practising.quiz_command import quiz
+from stackline.commands.practising.targets_command import targets
+from stackline.commands.practising.today_command import today
+from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
@@ -144,6 +148,10 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(ways)
+commands.add_command(today)
+commands.add_command(landed)
+commands.add_command(quiz)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

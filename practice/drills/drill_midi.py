@@ -1,4 +1,4 @@
-"""A drill as a standard MIDI file: piano, metronome, and chord symbols as markers.
+"""A drill as a standard MIDI file: piano, perhaps a bass, metronome, chord symbols as markers.
 
 Type 1, 480 ticks a quarter. The metronome is General MIDI percussion (channel 10): high wood
 block (76) on the first beat of a bar, low wood block (77) on the others; General MIDI
@@ -6,18 +6,21 @@ level 1 percussion key map. The count-in is metronome alone.
 """
 
 import io
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 
 import mido
 
 from stackline.practice.drills.drill import Drill
+from stackline.practice.drills.drill_bass import BassNote, bass_notes
 from stackline.practice.targets.numerals import key_name
 
 TICKS = 480
-PIANO_CHANNEL, CLICK_CHANNEL = 0, 9
+PIANO_CHANNEL, BASS_CHANNEL, CLICK_CHANNEL = 0, 1, 9
+ACOUSTIC_BASS = 32  # General MIDI's program 33
 HIGH_BLOCK, LOW_BLOCK = 76, 77
 VELOCITY, TOP_VELOCITY = 68, 76
+BASS_VELOCITY = 52  # soft: it is there to be leant on, not listened to
 HIGH_CLICK, LOW_CLICK = 90, 62
 HELD = Fraction(19, 20)  # of its length, so that a voicing struck again is heard again
 CLICK_TICKS = 60
@@ -25,26 +28,42 @@ CLICK_TICKS = 60
 Timed = tuple[int, int, mido.Message | mido.MetaMessage]
 
 
-def render(drill: Drill, *, click: bool = True) -> bytes:
-    """The file's bytes. click: with the metronome."""
-    file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
-    file.tracks.append(_track("drill", _conductor(drill), drill))
-    file.tracks.append(_track("piano", _piano(drill), drill))
+def render(drill: Drill, *, click: bool = True, bass: str = "off") -> bytes:
+    """The file's bytes. click: with the metronome. bass: a style of `drill_bass`."""
+    return render_all([drill], click=click, bass=bass)
+
+
+def render_all(drills: Sequence[Drill], *, click: bool = True, bass: str = "off") -> bytes:
+    """Drills one after another in one file, each in its own tempo and meter; at least one."""
+    starts = [sum(_tick(one, one.beats) for one in drills[:i]) for i in range(len(drills))]
+    voices: list[tuple[str, Callable[[Drill], Iterable[Timed]]]] = [
+        ("drill", _conductor),
+        ("piano", _piano),
+    ]
+    if bass != "off":
+        voices.append(("bass", lambda drill: _bass(drill, bass_notes(drill, bass))))
     if click:
-        file.tracks.append(_track("metronome", _clicks(drill), drill))
+        voices.append(("metronome", _clicks))
+    file = mido.MidiFile(type=1, ticks_per_beat=TICKS)
+    for name, events in voices:
+        timed = [
+            (tick + start, rank, message)
+            for start, drill in zip(starts, drills, strict=True)
+            for tick, rank, message in events(drill)
+        ]
+        file.tracks.append(_track(name, timed, starts[-1] + _tick(drills[-1], drills[-1].beats)))
     out = io.BytesIO()
     file.save(file=out)
     return out.getvalue()
 
 
-def _track(name: str, events: Iterable[Timed], drill: Drill) -> mido.MidiTrack:
-    """Events at absolute ticks as a track with distances, up to the drill's last bar line."""
+def _track(name: str, events: Iterable[Timed], last: int) -> mido.MidiTrack:
+    """Events at absolute ticks as a track with distances; last: the tick of the last bar line."""
     track = mido.MidiTrack([mido.MetaMessage("track_name", name=name)])
     now = 0
     for tick, _, message in sorted(events, key=lambda one: one[:2]):
         track.append(message.copy(time=tick - now))
         now = tick
-    last = _tick(drill, drill.beats)
     track.append(mido.MetaMessage("end_of_track", time=max(0, last - now)))
     return track
 
@@ -82,6 +101,15 @@ def _piano(drill: Drill) -> Iterable[Timed]:
             on = mido.Message("note_on", channel=PIANO_CHANNEL, note=pitch, velocity=velocity)
             yield _tick(drill, one.start), 2, on
             yield end, 1, mido.Message("note_off", channel=PIANO_CHANNEL, note=pitch)
+
+
+def _bass(drill: Drill, notes: Iterable[BassNote]) -> Iterable[Timed]:
+    yield 0, 0, mido.Message("program_change", channel=BASS_CHANNEL, program=ACOUSTIC_BASS)
+    for one in notes:
+        on = mido.Message("note_on", channel=BASS_CHANNEL, note=one.pitch, velocity=BASS_VELOCITY)
+        yield _tick(drill, one.start), 2, on
+        off = mido.Message("note_off", channel=BASS_CHANNEL, note=one.pitch)
+        yield _tick(drill, one.start + one.beats * HELD), 1, off
 
 
 def _clicks(drill: Drill) -> Iterable[Timed]:

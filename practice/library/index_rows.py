@@ -28,6 +28,8 @@ class VoicingRow:
     confidence: float
     corrected: bool
     structures: tuple[str, ...]
+    lowest: int
+    highest: int
 
 
 def voicing_rows(take: Take, corrected: Collection[int] = ()) -> tuple[VoicingRow, ...]:
@@ -59,6 +61,8 @@ def _row(
         confidence=min(voicing.confidence, voicing.chord.confidence),
         corrected=corrected,
         structures=voicing.structures,
+        lowest=voicing.pitches[0],
+        highest=voicing.pitches[-1],
     )
 
 

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from stackline.practice.folder import library_path
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now, read_date
 from stackline.practice.library.kept_take import pack, same, unpack
+from stackline.practice.library.schema import INDEX_FORM
 from stackline.practice.library.store import Store
 from stackline.practice.library.take_rows import (
     corrected_take,
@@ -27,6 +27,7 @@ from stackline.practice.library.take_rows import (
 from stackline.practice.targets.target_file import parse_set, print_set
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import library_path
 from stackline.shared.take import Take
 from stackline.theory.chords.symbols import parse_symbol
 
@@ -211,6 +212,19 @@ class Library:
                     write_passes(connection, other, corrected_take(connection, other), target)
             kept = corrected_take(connection, take_id)
             return write_passes(connection, take_id, kept, target)
+
+    def bring_up(self) -> int:
+        """Make the rows anew of takes that an older version kept; how many there were.
+
+        A damaged take keeps the rows that it has.
+        """
+        old = self.store.read("SELECT id FROM take WHERE index_form < ?", (INDEX_FORM,))
+        for row in old:
+            with contextlib.suppress(Complaint):  # damaged; reading it says so
+                heard = self.heard(row["id"])
+                with self.store.write() as connection:
+                    write_index(connection, row["id"], heard)
+        return len(old)
 
     def targets(self) -> tuple[Target, ...]:
         """The targets that takes were reviewed against."""

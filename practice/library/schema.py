@@ -7,7 +7,9 @@ opened. Steps are never changed once released, only added.
 take: one recording, once. document: the take as it was heard, zlib of JSON format 1.
 voicing, structure: rows derived from the take with the player's corrections in it, for
 searching; they can always be made again. correction: what the player put right, by place in
-the recording, so that it outlives a new analysis. pass: what reviews found. Times in
+the recording, so that it outlives a new analysis. pass: what reviews found. resolution: what
+became of each note that was due to move, key: the pitch class it leads home to, came: the degree
+it reached instead. index_form: which form of these rows a take has (`INDEX_FORM`). Times in
 seconds, dates ISO 8601, roots and keys pitch classes from C.
 """
 
@@ -93,4 +95,25 @@ STEP_2 = (
         ON pass (target, key, played_on, start_s, finished, clean, landed, due, tempo_bpm)""",
 )
 
-STEPS = (STEP_1, STEP_2)
+STEP_3 = (
+    """CREATE TABLE resolution (
+        take_id INTEGER NOT NULL,
+        place INTEGER NOT NULL,
+        number INTEGER NOT NULL,
+        degree TEXT NOT NULL,
+        is_top INTEGER NOT NULL,
+        outcome TEXT NOT NULL,
+        came TEXT,
+        key INTEGER NOT NULL,
+        confidence REAL NOT NULL,
+        PRIMARY KEY (take_id, place, number),
+        FOREIGN KEY (take_id, place) REFERENCES voicing (take_id, place) ON DELETE CASCADE
+    ) STRICT, WITHOUT ROWID""",
+    "CREATE INDEX resolution_due ON resolution (degree, key, is_top, outcome, confidence)",
+    "ALTER TABLE voicing ADD COLUMN lowest INTEGER",
+    "ALTER TABLE voicing ADD COLUMN highest INTEGER",
+    "ALTER TABLE take ADD COLUMN index_form INTEGER NOT NULL DEFAULT 0",
+)
+
+STEPS = (STEP_1, STEP_2, STEP_3)
+INDEX_FORM = 1  # of the rows that follow from a take; lower ones are made anew when they are asked

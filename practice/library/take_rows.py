@@ -5,12 +5,15 @@ whenever one of these changes.
 """
 
 import sqlite3
+from dataclasses import astuple
 
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now
 from stackline.practice.library.index_rows import voicing_rows
 from stackline.practice.library.kept_take import unpack
 from stackline.practice.library.pass_rows import pass_rows
+from stackline.practice.library.resolution_rows import resolution_rows
+from stackline.practice.library.schema import INDEX_FORM
 from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_file import parse_set
 from stackline.practice.targets.targets import Target
@@ -49,10 +52,11 @@ def write_index(connection: sqlite3.Connection, take_id: int, heard: Take) -> Co
     connection.execute("DELETE FROM voicing WHERE take_id = ?", (take_id,))
     rows = voicing_rows(corrected.take, corrected.places)
     connection.executemany(
-        "INSERT INTO voicing VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        f"INSERT INTO voicing VALUES ({', '.join('?' * 15)})",
         [
             (take_id, row.place, row.onset_s, row.symbol, row.root, row.quality, row.stack,
-             row.shape, row.key, row.move, row.move_degrees, row.confidence, row.corrected)
+             row.shape, row.key, row.move, row.move_degrees, row.confidence, row.corrected,
+             row.lowest, row.highest)
             for row in rows
         ],
     )  # fmt: skip
@@ -60,7 +64,14 @@ def write_index(connection: sqlite3.Connection, take_id: int, heard: Take) -> Co
         "INSERT INTO structure VALUES (?, ?, ?)",
         [(name, take_id, row.place) for row in rows for name in dict.fromkeys(row.structures)],
     )
-    connection.execute("UPDATE take SET n_voicings = ? WHERE id = ?", (len(rows), take_id))
+    connection.executemany(
+        "INSERT INTO resolution VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        [(take_id, *astuple(row)) for row in resolution_rows(corrected.take)],
+    )
+    connection.execute(
+        "UPDATE take SET n_voicings = ?, index_form = ? WHERE id = ?",
+        (len(rows), INDEX_FORM, take_id),
+    )
     for target in targets_of(connection, take_id):
         write_passes(connection, take_id, corrected.take, target)
     return corrected

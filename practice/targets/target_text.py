@@ -67,13 +67,23 @@ def parse_chords(
         raise Complaint("the target has no chords: write for example IIm9 | V13 | Imaj9")
     _same_count("stacks", stacks, len(held))
     _same_count("top degrees", tops, len(held))
-    tonic = read_key(key) if key and not speaks_in_numerals(text) else None
-    if tonic is None:
-        tonic = 0 if speaks_in_numerals(text) else _tonic(held[-1][0])
+    tonic = 0 if speaks_in_numerals(text) else read_key(key) if key else _tonic(held[-1][0])
     return tuple(
         _chord(symbol, beats, tonic, stacks[i] if stacks else "", tops[i] if tops else "")
         for i, (symbol, beats) in enumerate(held)
     )
+
+
+def home_key(text: str, key: str | None = None) -> int:
+    """The pitch class of the tonic that a line of chords stands in as written.
+
+    key: what the player says of it. Numerals and stacks without one stand in C.
+    """
+    if key:
+        return read_key(key)
+    if ">" in text or _is_stack(text) or speaks_in_numerals(text):
+        return 0
+    return _tonic([chord for chord in parse_changes(text).chords if chord][-1])
 
 
 def in_bars(text: str) -> str:

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
-from stackline.report.words.marks import UNSURE_BELOW, doubts, motions_into
+from stackline.report.words.marks import UNSURE_BELOW, doubts
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import span_words
 from stackline.shared.notes import Note, Span
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import ARRIVED
-from stackline.theory.stacks.line_over import LineNote, line_notes
+from stackline.theory.stacks.line_over import LineNote
 
 SYMBOL_H = 34.0  # two lines of symbols
 ROLL_H = 120.0
@@ -95,15 +95,15 @@ class Bar:
     spoken: str
 
 
-def bars(take: Take) -> tuple[Bar, ...]:
+def bars(view: TakeView) -> tuple[Bar, ...]:
     """The pictures of a take; none where nothing was heard."""
+    take = view.take
     if not take.notes:
         return ()
     slots = [slot for slot in slots_of(take) if slot.end_s > slot.start_s]
     scale, homes = _Scale(take), _homes(take, slots)
-    line = line_notes(take.attacks, take.voicings)
     return tuple(
-        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number], line)
+        _bar(view, slot, scale, [i for i, home in enumerate(homes) if home == number])
         for number, slot in enumerate(slots)
     )
 
@@ -164,9 +164,8 @@ class _Scale:
         return SYMBOL_H + (self._high - midi + 0.5) * self.unit
 
 
-def _bar(
-    take: Take, slot: Slot, scale: _Scale, inside: list[int], line: tuple[LineNote, ...]
-) -> Bar:
+def _bar(view: TakeView, slot: Slot, scale: _Scale, inside: list[int]) -> Bar:
+    take, line = view.take, view.line
     symbols = tuple(_symbols(take, slot, inside))
     over = tuple(_line(line, slot))
     return Bar(
@@ -180,7 +179,7 @@ def _bar(
         symbols=symbols,
         again=_again(take, slot, symbols),
         degrees=tuple(_degree(take, slot, scale, i) for i in inside),
-        missed=tuple(_missed(take, slot, inside)),
+        missed=tuple(_missed(view, slot, inside)),
         top_line=_top_line(take, slot, scale),
         line=over,
         height=BAR_H + LINE_H * bool(line),
@@ -247,14 +246,12 @@ def _again(take: Take, slot: Slot, symbols: Sequence[Label]) -> str:
     return symbol if room > SYMBOL_UNIT * (len(symbol) + 1) else ""
 
 
-def _missed(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
+def _missed(view: TakeView, slot: Slot, inside: list[int]) -> Iterator[Label]:
     """A mark below the chord that a dominant's degree should have arrived in."""
-    into = motions_into(take)
     for i in inside:
-        due = into[i].resolutions if i in into else ()
-        names = [str(one.degree) for one in due if one.outcome not in ARRIVED]
+        names = [str(one.degree) for motion, one in view.missed if motion.to_index == i]
         if names:
-            x = min(slot.place(take.voicings[i].attack), BAR_W - SYMBOL_UNIT * 4)
+            x = min(slot.place(view.take.voicings[i].attack), BAR_W - SYMBOL_UNIT * 4)
             yield Label(x=x, y=BAR_H - LABEL_H - 4, text=" ".join(names), index=i)
 
 

@@ -9,7 +9,7 @@ which the first is open.
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, zip_longest
+from itertools import groupby
 
 from stackline.report.contents.page_rows import Row
 from stackline.report.words.page_text import prose, signs
@@ -26,14 +26,12 @@ class Rung:
 
     spans: JSON list of [start, end] in seconds, one a voicing. others: number and place of those
     that are not drawn again. kinds: what the rung is found by, words with spaces between.
-    onward: the row that the voices lead on to, None after the last.
     """
 
     row: Row
     spans: str
     others: tuple[tuple[int, str], ...]
     kinds: str
-    onward: Row | None = None
 
     @property
     def count(self) -> int:
@@ -112,10 +110,7 @@ def _rungs(take: Take, rows: Sequence[Row]) -> list[Rung]:
                 kinds=" ".join(words),
             )
         )  # fmt: skip
-    return [
-        replace(rung, onward=after.row if after else None)
-        for rung, after in zip_longest(made, made[1:])
-    ]
+    return made
 
 
 def _marked(rows: Sequence[Row]) -> list[tuple[int, Row]]:

@@ -21,6 +21,7 @@ from itertools import pairwise
 import mido
 
 from stackline.report.words.marks import one_line, stack_text
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import BeatGrid, Note
 from stackline.shared.take import Take
 
@@ -33,9 +34,9 @@ LINE = "line"
 Event = tuple[int, int, mido.Message]  # tick, order within the tick, message
 
 
-def render(take: Take) -> bytes:
+def render(view: TakeView) -> bytes:
     """The bytes of the MIDI file."""
-    timeline = Timeline(take.grid)
+    take, timeline = view.take, Timeline(view.take.grid)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS_PER_BEAT, charset="utf-8")
     file.tracks.append(_track(one_line(take.source.name), _conductor(take, timeline)))
     by_hand = _by_hand(take)

@@ -1,8 +1,9 @@
 """A take as MusicXML 4.0: the score for notation editors.
 
 One part of two staves. Chord symbols are ``<harmony>`` elements: "implied" where no root
-sounds, "explicit" else; where a name is unsure its runner-up follows as "alternate", not
-printed. Degree stacks are words under the lower staff, notes of the top line are coloured,
+sounds, "explicit" else; where a name is unsure words beside it say what else it may be. Only what
+MusicXML 3.1 knows is written, for editors that stopped there call anything newer invalid: "Swing"
+is a word alone. Degree stacks are words under the lower staff, notes of the top line are coloured,
 held notes are tied. Without a beat grid, and in passages out of time, each attack is a measure
 of one quarter without stems, meter or bar lines; between bars such measures are numbered X1, X2
 and so on, and counted by no one. What is short beside them has a meter of its length, not
@@ -17,8 +18,11 @@ from math import lcm
 from xml.etree import ElementTree as Et
 
 from stackline.report.notation.musicxml_elements import (
+    TOP_COLOUR,
     harmonies_of,
+    missed_words,
     offset_place,
+    pedal_mark,
     put_barline,
     put_beams,
     put_bracket,
@@ -29,26 +33,24 @@ from stackline.report.notation.musicxml_elements import (
     voice_of,
     words,
 )
-from stackline.report.score.note_groups import groups, rest_runs
+from stackline.report.score.note_groups import ends_passage, groups, rest_runs
 from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
-from stackline.shared.take import Take
+from stackline.report.words.take_view import TakeView
 
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-TOP_COLOUR = "#A3431B"
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 CLEFS: dict[ClefSign, tuple[str, str]] = {"treble": ("G", "2"), "bass": ("F", "4")}
-SWING = (2, 1)  # a swung pair of eighths: parts of the beat
 
 Timed = tuple[Fraction, Et.Element]
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The take as MusicXML text."""
-    return render_score(lay_out(take), f"stackline {take.version}")
+    return render_score(lay_out(view.take), f"stackline {view.take.version}")
 
 
 def render_score(score: Score, software: str) -> str:
@@ -126,7 +128,7 @@ class _Writer:
         following = self._following.get(id(bar))
         if following is None:
             put_barline(measure, "light-heavy")
-        elif following.is_slot != bar.is_slot:
+        elif ends_passage(bar, following):
             put_barline(measure, "light-light")
         elif bar.is_slot:
             put_barline(measure, "none")
@@ -200,6 +202,11 @@ class _Writer:
             yield Fraction(0), words("below", LEFT, bar.place, {"font-style": "italic"})
         for stack in bar.stacks:
             yield stack.start, stack_words(stack)
+            missed = missed_words(stack)
+            if missed is not None:
+                yield stack.start, missed
+        for pedal in bar.pedals:
+            yield pedal.start, pedal_mark(pedal)
 
     def _tempo(self) -> Et.Element | None:
         bpm, swung = self._score.tempo_bpm, self._score.swung
@@ -216,11 +223,6 @@ class _Writer:
             sound.set("tempo", f"{bpm:.2f}")
         put_text(direction, "staff", RIGHT)
         direction.append(sound)
-        if swung:
-            swing = Et.SubElement(sound, "swing")
-            put_text(swing, "first", SWING[0])
-            put_text(swing, "second", SWING[1])
-            put_text(swing, "swing-type", "eighth")
         return direction
 
     def _line(self, measure: Et.Element, bar: Bar, line: Line, marks: list[Timed]) -> None:

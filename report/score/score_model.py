@@ -97,6 +97,7 @@ class StackMark:
     """The degree stack of a voicing, in words (ASCII): degrees, and a bar between the hands.
 
     top: index of the word that is the top line's degree. unsure: the notes are in doubt.
+    missed: degrees of the dominant before that were due to land here and did not.
     """
 
     start: Fraction
@@ -104,6 +105,15 @@ class StackMark:
     top: int
     unsure: bool
     voicing: int
+    missed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PedalMark:
+    """Where the sustain pedal goes down, or up again."""
+
+    start: Fraction
+    down: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +137,7 @@ class Bar:
     word: str = ""
     symbols: tuple[SymbolMark, ...] = ()
     stacks: tuple[StackMark, ...] = ()
+    pedals: tuple[PedalMark, ...] = ()
 
     @property
     def is_slot(self) -> bool:

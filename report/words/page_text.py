@@ -7,7 +7,7 @@ which changes only words that are musical (``Ab13``, ``b9``) and leaves English 
 import re
 
 from stackline.report.words.marks import hands
-from stackline.report.words.places import Places
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 from stackline.theory.chords.spelling import with_signs
@@ -36,9 +36,9 @@ def fractions(place: str) -> str:
     return place.replace("+1/3", "\u2153").replace("+2/3", "\u2154")
 
 
-def facts(take: Take) -> str:
+def facts(view: TakeView) -> str:
     """One line under the title: length, tempo and meter, tuning."""
-    grid = take.grid
+    take, grid = view.take, view.take.grid
     parts = [clock(take.source.duration_s)]
     if grid.tempo_bpm:
         perhaps = "perhaps " if grid.is_uncertain else ""
@@ -46,7 +46,7 @@ def facts(take: Take) -> str:
         parts.append(
             f"{perhaps}{grid.tempo_bpm:.0f} beats a minute, {grid.beats_per_bar} to the bar{source}"
         )
-        if Places(take).swung:
+        if view.places.swung:
             parts.append("swung")
     else:
         parts.append("no steady beat")

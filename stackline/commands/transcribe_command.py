@@ -140,13 +140,14 @@ def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMakin
 def _show(take: Take, order: Order) -> None:
     """The table, or that there is nothing to show."""
     from stackline.report.files.table import render
-    from stackline.report.words.summary import broken_off
+    from stackline.report.words.summary import damage
+    from stackline.report.words.take_view import TakeView
 
     if take.attacks:
-        click.echo(render(take, width=table_width()))
+        click.echo(render(TakeView(take), width=table_width()))
         return
-    if broken := broken_off(take):
-        click.echo(broken)
+    if spoiled := damage(take):
+        click.echo(spoiled)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(
         f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "

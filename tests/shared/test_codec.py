@@ -30,7 +30,13 @@ def _example() -> dict[str, Any]:
     return {
         "format": 1,
         "version": "0.1.0",
-        "audio": {"name": "warmup.m4a", "duration_s": 4.0, "sha256": "ab", "broken_off_s": 3.9},
+        "audio": {
+            "name": "warmup.m4a",
+            "duration_s": 4.0,
+            "sha256": "ab",
+            "broken_off_s": 3.9,
+            "unread": [{"start_s": 0.5, "end_s": 0.75}],
+        },
         "ear": "test ear",
         "tuning_cents": 0.0,
         "tempo_bpm": None,
@@ -72,10 +78,12 @@ def test_a_document_from_before_the_later_fields_is_read() -> None:
     old = _example()
     for name in LATER:
         del old[name]
-    del old["notes"][0]["position"], old["notes"][0]["line"], old["audio"]["broken_off_s"]
+    del old["notes"][0]["position"], old["notes"][0]["line"]
+    del old["audio"]["broken_off_s"], old["audio"]["unread"]
     take = from_data(old)
     assert take.not_playing == ()
     assert take.swing_ratio is take.source.broken_off_s is None
+    assert take.source.unread == ()
     assert take.rhythm.chords == take.rhythm.bars == ()
 
 

@@ -237,7 +237,12 @@ def takes(draw: st.DrawFn) -> Take:
     return Take(
         source=draw(
             st.builds(
-                Source, name=label, duration_s=times, sha256=label, broken_off_s=st.none() | times
+                Source,
+                name=label,
+                duration_s=times,
+                sha256=label,
+                broken_off_s=st.none() | times,
+                unread=st.lists(passages(), max_size=2).map(tuple),
             )
         ),
         ear=draw(label),

@@ -25,13 +25,14 @@ from stackline.practice.library.library import Library
 from stackline.practice.library.schema import STEPS
 from stackline.practice.library.searching import Query, search
 from stackline.practice.library.store import Store
-from stackline.practice.note_names import read_notes
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.codec.codec_read import from_data
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
+from stackline.theory.chords.note_names import read_notes
 from stackline.theory.chords.spelling import pitch_class_of
+from tests.support.older_library import take_back
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 from tests.support.sample_take import empty_take, sample_take
 from tests.support.take_strategies import takes
@@ -347,11 +348,7 @@ def test_an_older_library_is_led_up_step_by_step(tmp_path: Path) -> None:
     path = tmp_path / "old.db"
     with Library(path) as kept:
         kept.add(study())
-    connection = sqlite3.connect(path, isolation_level=None)
-    for table in ("pass", "target"):
-        connection.execute(f"DROP TABLE {table}")
-    connection.execute("PRAGMA user_version = 1")
-    connection.close()
+    take_back(path, 1)
     with Library(path) as kept:
         assert kept.store.version == len(STEPS)
         assert kept.take(1) == study()

@@ -13,6 +13,7 @@ from stackline.report.page.page import render
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import LEAD_S, PITCHES, SLOT_S
 from stackline.report.sound.page_sound import page_sound
+from stackline.report.words.take_view import TakeView
 from tests.support.browser_pages import (
     NEEDS_CHROMIUM,
     RATE_HZ,
@@ -169,7 +170,7 @@ def test_the_written_notes_can_be_heard_instead(browser: Any, sheet: Path) -> No
     page.keyboard.press("n")
     assert page.get_attribute("[data-hear='both']", "aria-pressed") == "true"
     assert page.evaluate("made.gains.slice(0, 2).map((node) => node.gain.value)") == [1, 1]
-    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1]
+    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1, 0]
     page.close()
 
 
@@ -181,8 +182,8 @@ def test_the_piano_sounds_on_time_and_in_tune(browser: Any, sheet: Path, midi: i
     heard = page.evaluate(
         f"""(async () => {{
           const context = new OfflineAudioContext(1, 48000, 16000);
-          const voice = await pianoFor(context, context.destination);
-          voice({midi}, 0.4, 0.5, 1.0);
+          const voice = await pianoFor(context);
+          voice({midi}, 0.4, 0.5, 1.0, context.destination);
           return Array.from((await context.startRendering()).getChannelData(0));
         }})()"""
     )
@@ -202,7 +203,7 @@ def test_the_piano_sounds_on_time_and_in_tune(browser: Any, sheet: Path, midi: i
 def test_a_page_without_sound_asks_for_the_recording(browser: Any, tmp_path: Path) -> None:
     """Opening the file makes the buttons play it."""
     path = tmp_path / "silent.html"
-    path.write_text(render(sample_take()), encoding="utf-8")
+    path.write_text(render(TakeView(sample_take())), encoding="utf-8")
     tones_of(sample_take(), tmp_path)
     page = browser.new_page()
     page.goto(path.as_uri())
@@ -225,7 +226,7 @@ def test_the_browser_hears_the_sound_where_it_was(browser: Any, tmp_path: Path) 
     made = page_sound(path, 4.0)
     assert made is not None
     sheet = tmp_path / "bursts.html"
-    sheet.write_text(render(sample_take(), made.audio), encoding="utf-8")
+    sheet.write_text(render(TakeView(sample_take()), made.audio), encoding="utf-8")
     page = opened(browser, sheet)
     found, length = page.evaluate(
         """async (times) => {
@@ -256,10 +257,10 @@ def test_a_browser_that_cannot_play_the_sound_asks_for_the_file(
     """The button to open the recording is out of the way until what is inside fails."""
     good, bad = tmp_path / "good.html", tmp_path / "bad.html"
     good.write_text(
-        render(sample_take(), tones_of(sample_take(), tmp_path).audio), encoding="utf-8"
+        render(TakeView(sample_take()), tones_of(sample_take(), tmp_path).audio), encoding="utf-8"
     )
     bad.write_text(
-        render(sample_take(), EmbeddedAudio(mime="audio/mp4", data=b"no sound at all")),
+        render(TakeView(sample_take()), EmbeddedAudio(mime="audio/mp4", data=b"no sound at all")),
         encoding="utf-8",
     )
     page = opened(browser, good)
@@ -279,7 +280,7 @@ def test_the_page_follows_what_sounds(browser: Any, tmp_path: Path, size: str) -
     """With "follow" on, a voicing far down is brought to the middle when it sounds; else not."""
     take = long_take(60)
     path = tmp_path / "long.html"
-    path.write_text(render(take, tones_of(take, tmp_path).audio), encoding="utf-8")
+    path.write_text(render(TakeView(take), tones_of(take, tmp_path).audio), encoding="utf-8")
     page = opened(browser, path, size)
     start = take.voicings[50].attack.onset_s + 0.05
     page.evaluate(f"document.getElementById('sound').currentTime = {start}")
@@ -366,7 +367,7 @@ def test_names_total_and_volume(browser: Any, sheet: Path) -> None:
 def test_a_long_take_is_folded_and_can_be_sifted(browser: Any, tmp_path: Path) -> None:
     """400 voicings stay under 20,000 pixels; a choice shows its voicings alone, folded or not."""
     path = tmp_path / "long.html"
-    path.write_text(render(long_take(400)), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(400))), encoding="utf-8")
     page = browser.new_page()
     page.goto(path.as_uri())
     assert page.evaluate("document.documentElement.scrollHeight") < 20_000

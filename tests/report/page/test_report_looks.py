@@ -9,6 +9,7 @@ import pytest
 from stackline.report.contents.chart import pitch_rows
 from stackline.report.page.page import render
 from stackline.report.sound.spectrogram import picture
+from stackline.report.words.take_view import TakeView
 from tests.support.browser_pages import NEEDS_CHROMIUM, SIZES, opened, tones_of, until
 from tests.support.sample_take import empty_take, long_take, sample_take
 
@@ -53,7 +54,7 @@ CONTRAST = """() => {
 def test_a_link_leads_to_its_voicing(browser: Any, tmp_path: Path, size: str) -> None:
     """From the top of a long page to voicing 300 it is on the screen, whatever was drawn before."""
     path = tmp_path / "long.html"
-    path.write_text(render(long_take(400)), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(400))), encoding="utf-8")
     width, height = SIZES[size]
     page = browser.new_page(viewport={"width": width, "height": height})
     page.goto(f"{path.as_uri()}#v300")
@@ -88,7 +89,7 @@ def test_a_long_score_is_folded(browser: Any, tmp_path: Path) -> None:
     """The first page shows; the band is drawn on a folded page once it is opened."""
     path = tmp_path / "long.html"
     audio = tones_of(long_take(100), tmp_path).audio
-    path.write_text(render(long_take(100), audio), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(100)), audio), encoding="utf-8")
     page = opened(browser, path)
     assert page.locator(".sheet > svg:visible").count() == 1
     assert not page.locator("#v100").is_visible()
@@ -107,7 +108,7 @@ def test_a_hostile_title_stays_text(browser: Any, tmp_path: Path) -> None:
     """Nothing runs, and the heading shows what the file was called."""
     name = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
     path = tmp_path / "hostile.html"
-    path.write_text(render(sample_take(name)), encoding="utf-8")
+    path.write_text(render(TakeView(sample_take(name))), encoding="utf-8")
     page = browser.new_page()
     page.goto(path.as_uri())
     assert page.inner_text("h1") == name
@@ -119,7 +120,9 @@ def test_a_hostile_title_stays_text(browser: Any, tmp_path: Path) -> None:
 def test_an_empty_page_works(browser: Any, tmp_path: Path) -> None:
     """Nothing to light, nothing to break."""
     path = tmp_path / "empty.html"
-    path.write_text(render(empty_take(), tones_of(empty_take(), tmp_path).audio), encoding="utf-8")
+    path.write_text(
+        render(TakeView(empty_take()), tones_of(empty_take(), tmp_path).audio), encoding="utf-8"
+    )
     page = opened(browser, path)
     for key in ("ArrowRight", "ArrowLeft", "l", "h", "f", "Escape", "Space"):
         page.keyboard.press(key)
@@ -237,7 +240,7 @@ def test_four_hundred_voicings_open_quickly(browser: Any, tmp_path: Path) -> Non
     tones = tones_of(take, tmp_path)
     path = tmp_path / "long.html"
     behind = picture(tones.strengths, *pitch_rows(take))
-    path.write_text(render(take, tones.audio, behind), encoding="utf-8")
+    path.write_text(render(TakeView(take), tones.audio, behind), encoding="utf-8")
     assert path.stat().st_size < 6_000_000
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     started = time.monotonic()

@@ -10,6 +10,7 @@ import pytest
 from stackline.pipeline import transcribe
 from stackline.report.contents.changes_grid import changes_grid
 from stackline.report.printed import changes_sheet
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import Take
@@ -92,7 +93,7 @@ def written_roots(truth: dict) -> set[tuple[int, str]]:
 
 def test_one_sheet_with_every_chord_and_stack() -> None:
     """A4, tagged; symbols, stacks, cadences with keys and what is unsure are text."""
-    document = read(changes_sheet.render(sample_take()))
+    document = read(changes_sheet.render(TakeView(sample_take())))
     check_paper(document)
     assert len(document.pages) == 1
     text = printed_text(document)
@@ -108,7 +109,7 @@ def test_one_sheet_with_every_chord_and_stack() -> None:
 def test_a_long_take_goes_on_to_more_sheets_and_loses_no_bar() -> None:
     """Each bar's number is printed once, in order."""
     take = long_take(400)
-    document = read(changes_sheet.render(take))
+    document = read(changes_sheet.render(TakeView(take)))
     assert 1 < len(document.pages) < 8
     text = printed_text(document)
     for number, page in enumerate(document.pages, 1):
@@ -156,10 +157,10 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
         source=replace(take.source, duration_s=162.0),
     )
     assert len(changes_grid(long).bars) == 64
-    assert len(read(changes_sheet.render(long)).pages) == 1
+    assert len(read(changes_sheet.render(TakeView(long))).pages) == 1
 
 
 def test_nothing_heard_has_no_changes() -> None:
     """It is told, not printed as an empty sheet."""
     with pytest.raises(Complaint, match="no changes to print"):
-        changes_sheet.render(empty_take())
+        changes_sheet.render(TakeView(empty_take()))

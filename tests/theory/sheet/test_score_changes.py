@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from stackline.report.notation import musicxml_file
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.theory.sheet.changes import Changes
 from stackline.theory.sheet.changes_text import parse_changes
@@ -80,7 +81,7 @@ def test_repeats_and_endings_are_played_out() -> None:
 def test_our_own_score_gives_its_chords() -> None:
     """Every chord of the take that is written, in order, without the runner-up."""
     take = sample_take()
-    found = changes_of_score(musicxml_file.render(take).encode())
+    found = changes_of_score(musicxml_file.render(TakeView(take)).encode())
     written = [chord.text for bar in found.bars for chord in bar.chords if chord]
     order = [text for i, text in enumerate(written) if not i or written[i - 1] != text]
     heard = [voicing.chord.symbol.text for voicing in take.voicings]

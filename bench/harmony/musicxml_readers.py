@@ -12,8 +12,8 @@ from music21 import converter, note, stream
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out
 from stackline.shared.take import Take
-from tests.support.places import DATA
 
+DATA = Path(__file__).parents[2] / "tests" / "data"
 SCHEMA = DATA / "musicxml" / "musicxml_4_0.xsd.gz"
 
 

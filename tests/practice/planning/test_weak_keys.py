@@ -10,8 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from stackline.cli import commands
+from stackline.practice.planning.weak_keys import in_words, turns, weak_keys
 from stackline.practice.progress.twelve_keys import KeyHistory
-from stackline.practice.progress.weak_keys import in_words, turns, weak_keys
 from stackline.practice.review.reviewing import CIRCLE, verdict
 from stackline.shared.codec.codec_write import to_json
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of

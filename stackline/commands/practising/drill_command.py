@@ -49,6 +49,8 @@ if TYPE_CHECKING:
 @click.option("--count-in", default=1, show_default=True, type=click.IntRange(0, 8),
               help="Bars of metronome before it begins.")  # fmt: skip
 @click.option("--no-click", is_flag=True, help="No metronome.")
+@click.option("--bass", default="off", show_default=True, metavar="STYLE",
+              help="A bass in the MIDI file: roots, two, walk or off.")  # fmt: skip
 @click.option("--midi", metavar="FILE", type=click.Path(path_type=Path), help="Write it as MIDI.")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
 @click.option("-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
@@ -76,6 +78,7 @@ def drill(
     answer: bool,
     count_in: int,
     no_click: bool,
+    bass: str,
     midi: Path | None,
     as_json: bool,
     output: Path | None,
@@ -94,11 +97,12 @@ def drill(
       stackline drill --take monday.json --from 5.1 --to 9.1 --order pairs
     """
     from stackline.practice.drills.drill import make_drill
+    from stackline.practice.drills.drill_bass import bass_notes
     from stackline.practice.drills.drill_text import render
     from stackline.practice.drills.key_orders import key_order
-    from stackline.practice.note_names import read_note
     from stackline.practice.targets.numerals import read_key
     from stackline.practice.targets.placing import Register
+    from stackline.theory.chords.note_names import read_note
 
     if formats and beats_are_dotted(meter):
         raise Complaint(
@@ -136,6 +140,7 @@ def drill(
             low=read_note(low), high=read_note(high), kept=(low, high) != ("A2", "A5")
         ),
     )
+    bass_notes(made, bass)
     if as_json:
         from stackline.practice.drills.drill_data import to_data
 
@@ -146,7 +151,7 @@ def drill(
         from stackline.practice.drills.drill_midi import render as render_midi
         from stackline.shared.files import write_bytes
 
-        write_bytes(midi, render_midi(made, click=not no_click))
+        write_bytes(midi, render_midi(made, click=not no_click, bass=bass))
         click.echo(f"wrote {midi}", err=as_json)
     if formats:
         _write(made, output or Path("stackline-out"), formats, as_json)
@@ -159,8 +164,8 @@ def _adapted(
     import datetime
 
     from stackline.practice.library.library import Library
+    from stackline.practice.planning.weak_keys import careful_bpm, in_words, weak_keys, weakness
     from stackline.practice.progress.twelve_keys import twelve_keys
-    from stackline.practice.progress.weak_keys import careful_bpm, in_words, weak_keys, weakness
 
     today = datetime.date.today().isoformat()
     with Library(library_file) as kept:
@@ -202,18 +207,14 @@ def _wanted(
 def _write(made: "Drill", folder: Path, listed: str, quiet: bool) -> None:
     """The drill in the formats of a take."""
     from stackline.practice.drills.drill_take import as_take
-    from stackline.report.outputs import FORMATS
-    from stackline.shared.files import write_bytes, write_text
+    from stackline.report.outputs import FORMATS, write_as
+    from stackline.report.words.take_view import TakeView
     from stackline.version import __version__
 
-    take = as_take(made, version=__version__)
+    view = TakeView(as_take(made, version=__version__))
     for name in (one.strip() for one in listed.split(",") if one.strip()):
         if name not in FORMATS:
             raise Complaint(f"--formats {name!r}: allowed are {', '.join(FORMATS)}")
         path = folder / f"drill{FORMATS[name].suffix}"
-        content = FORMATS[name].render(take, None)
-        if isinstance(content, str):
-            write_text(path, content)
-        else:
-            write_bytes(path, content)
+        write_as(name, view, path)
         click.echo(f"wrote {path}", err=quiet)

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from stackline.practice.drills.drill import DEFAULT_BPM, Drill, make_drill
 from stackline.practice.library.store import Store
-from stackline.practice.planning.due import Due, due_dates
 from stackline.practice.progress.advice import usual_bpm
+from stackline.practice.progress.due import Due, due_dates
 from stackline.practice.review.reviewing import CIRCLE
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint

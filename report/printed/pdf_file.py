@@ -6,9 +6,10 @@ widths of Liberation Serif and typst sets it in a face a little narrower, so not
 
 import re
 
-from stackline.report.notation.engraving import GLYPH_TEXT, TOP_COLOUR, drawn, plain_text
+from stackline.report.notation.engraving import GLYPH_TEXT, drawn, plain_text
 from stackline.report.printed.typesetting import typeset
 from stackline.report.score.score_layout import lay_out
+from stackline.report.score.score_model import TOP_COLOUR
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 

@@ -1,5 +1,6 @@
 """A drill that adapts: weak keys oftener, spread out; a simulated player gets further with it."""
 
+import json
 import random
 from collections import Counter
 from dataclasses import replace
@@ -121,8 +122,8 @@ def test_the_command_takes_the_weakest_kept_target(tmp_path: Path) -> None:
     told = runner.invoke(commands, ["drill", "--adapt"])
     assert told.exit_code == 0, told.output
     assert "Eb 3 times (not yet), C twice (coming)" in told.output
-    keys = [line.split()[0] for line in told.output.splitlines() if "Fm9" in line]
-    assert len(keys) == 3
-    assert "180 beats a minute" in told.output  # three quarters of 240
+    facts = json.loads(runner.invoke(commands, ["drill", "--adapt", "--json"]).stdout)
+    assert [one["key"] for one in facts["keys"]].count("Eb") == 3
+    assert facts["tempo_bpm"] == pytest.approx(180)  # three quarters of 240
     both = runner.invoke(commands, ["drill", "--adapt", "--keys", "C"])
     assert "leave --keys and --order out" in str(both.exception)

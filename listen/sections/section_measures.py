@@ -112,7 +112,7 @@ def _inside(spans: Sequence[Span], start_s: float, end_s: float) -> float:
 
 
 def tempi_bpm() -> np.ndarray:
-    """The tempi that are asked."""
+    """The tempi that are asked, (n_tempi,)."""
     count = int(np.log(_FASTEST_BPM / _SLOWEST_BPM) / _STEP) + 1
     return _SLOWEST_BPM * np.exp(_STEP * np.arange(count))
 

@@ -61,7 +61,10 @@ def plausible(
 def is_practice(
     rows: Sequence[Pass], gestures: Sequence[Gesture], like: np.ndarray, target: Target
 ) -> bool:
-    """Whether a take is made of its whole rows for the most part, mistakes and all."""
+    """Whether a take is made of its whole rows for the most part, mistakes and all.
+
+    like: see `likeness`.
+    """
     place = {id(gesture): i for i, gesture in enumerate(gestures)}
     whole = [_worth(row, place, like, target) for row in rows if row.finished]
     worthy = bool(whole) and sum(whole) / len(whole) >= WORTHY
@@ -111,7 +114,10 @@ def _pace(row: Pass, target: Target) -> float:
 
 
 def explained(rows: Sequence[Pass], gestures: Sequence[Gesture], like: np.ndarray) -> float:
-    """The share of a take's chords that are a chord of a whole row, first struck or again."""
+    """The share of a take's chords that are a chord of a whole row, first struck or again.
+
+    like: see `likeness`.
+    """
     place = {id(gesture): i for i, gesture in enumerate(gestures)}
     chords = sum(len(gesture.struck) > 1 for gesture in gestures)
     here = 0

@@ -31,7 +31,7 @@ WORTHY = 0.70  # mean worth of the whole rows of such a take
 STEADY, ONE_PACE = 0.6, 1.7  # share of whole rows, and how near the median pace
 MANY = 3  # times as many rows as the good ones are the most that may be fair
 COMPANY, COMPANY_S = 2, 60.0  # good rows, and how near
-SAME_PACE = 2.0
+SAME_PACE = 2.0  # times as fast or slow, at most (ours)
 
 
 def plausible(

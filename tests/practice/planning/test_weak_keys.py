@@ -15,7 +15,7 @@ from stackline.practice.planning.weak_keys import in_words, turns, weak_keys
 from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.review.reviewing import CIRCLE, verdict
 from stackline.shared.codec.codec_write import to_json
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 TODAY = "2026-03-20"
 II, V, I = TWO_FIVE  # noqa: E741

@@ -18,7 +18,7 @@ from stackline.practice.library.store import Store
 from stackline.practice.progress.advice import LONG_DAYS, SLOWLY, days_between, usual_bpm
 from stackline.practice.progress.twelve_keys import KeyHistory
 
-TURNS = {"not yet": 3, "coming": 2, "not played": 2, "solid": 1}
+TURNS = {"not yet": 3, "coming": 2, "not played": 2, "solid": 1}  # in one drill; ours
 
 
 def turns(key: KeyHistory, today: str) -> int:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.commands.booklet_command import booklet
 from stackline.commands.check_command import check
 from stackline.commands.compare_command import compare
 from stackline.commands.drill_command import drill
@@ -107,7 +108,7 @@ def demo(output: str, ear: str, no_open: bool) -> None:
     Example:
       stackline demo --no-open
     """
-    from stackline.commands.demo_command import bundled_recording, open_page
+    from stackline.bundled import bundled_recording, open_page
 
     recording = bundled_recording()
     order = Order(
@@ -147,6 +148,7 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(booklet)
 commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)

@@ -15,7 +15,7 @@ from pathlib import Path
 import click
 
 from stackline import listen
-from stackline.commands.demo_command import bundled_recording
+from stackline.bundled import bundled_recording
 from stackline.ears import EARS
 from stackline.listen.offline_network import open_network
 from stackline.practice.folder import OWN, data_folder

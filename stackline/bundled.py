@@ -1,4 +1,4 @@
-"""``stackline demo``: the bundled recording, heard and opened."""
+"""The recording that comes with the program, and the browser that its page opens in."""
 
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +15,7 @@ def bundled_recording() -> Path:
     """
     places = (
         Path(str(files("stackline"))) / "bundled" / BUNDLED,
-        Path(__file__).parents[2] / "fixtures" / BUNDLED,
+        Path(__file__).parents[1] / "fixtures" / BUNDLED,
     )
     for place in places:
         if place.is_file():

@@ -38,7 +38,7 @@ FLOORS = {
     " < outputs",
     "practice": "columns folder note_names < targets < finding < review < written"
     " < library | drills < progress | comparing | suggested",
-    "stackline": "version bundled < ears < pipeline < options < commands < cli < __main__",
+    "stackline": "version bundled stopping < ears < pipeline < options < commands < cli < __main__",
 }
 
 

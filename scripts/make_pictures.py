@@ -14,7 +14,7 @@ from playwright.sync_api import sync_playwright
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT))
 
-from stackline.bundled import bundled_recording  # noqa: E402
+from stackline.commands.demo_command import bundled_recording  # noqa: E402
 from stackline.pipeline import transcribe  # noqa: E402
 from stackline.report.outputs import write  # noqa: E402
 

@@ -6,16 +6,17 @@ from pathlib import Path
 import click
 
 from stackline.commands.booklet_command import booklet
-from stackline.commands.check_command import check
-from stackline.commands.compare_command import compare
-from stackline.commands.drill_command import drill
-from stackline.commands.landed_command import landed
 from stackline.commands.library_command import library
-from stackline.commands.progress_command import progress
-from stackline.commands.targets_command import targets
-from stackline.commands.today_command import today
+from stackline.commands.practising.check_command import check
+from stackline.commands.practising.compare_command import compare
+from stackline.commands.practising.drill_command import drill
+from stackline.commands.practising.landed_command import landed
+from stackline.commands.practising.progress_command import progress
+from stackline.commands.practising.quiz_command import quiz
+from stackline.commands.practising.targets_command import targets
+from stackline.commands.practising.today_command import today
+from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.commands.ways_command import ways
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
@@ -108,7 +109,7 @@ def demo(output: str, ear: str, no_open: bool) -> None:
     Example:
       stackline demo --no-open
     """
-    from stackline.bundled import bundled_recording, open_page
+    from stackline.commands.demo_command import bundled_recording, open_page
 
     recording = bundled_recording()
     order = Order(
@@ -152,6 +153,7 @@ commands.add_command(booklet)
 commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)
+commands.add_command(quiz)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

@@ -15,8 +15,9 @@ from fractions import Fraction
 from stackline.practice.drills.drill import Drill, Struck
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.degrees import pitch_class
+from stackline.theory.chords.root_under import LOWEST, root_key
 
-LOWEST, ROOT_TOP, HIGHEST = 28, 39, 48  # MIDI: E1, the lowest string; roots up to Eb2; C3
+HIGHEST = 48  # MIDI, C3: a walking line goes no higher
 CHORD_TONES = 4  # of a row: root, third, fifth, seventh; tensions are the piano's
 FIFTHS = ("5", "b5", "#5")
 
@@ -37,17 +38,12 @@ def bass_notes(drill: Drill, style: str) -> tuple[BassNote, ...]:
     if style not in STYLES:
         raise Complaint(f"--bass {style!r}: allowed are {', '.join(STYLES)} and off")
     struck = drill.struck()
-    roots = [root_below(one.chord.root_pc(drill.keys[one.key].key)) for one in struck]
+    roots = [root_key(one.chord.root_pc(drill.keys[one.key].key)) for one in struck]
     found: list[BassNote] = []
     for i, one in enumerate(struck):
         goes_on = i + 1 < len(struck) and struck[i + 1].start == one.start + one.beats
         found += STYLES[style](one, roots[i], roots[i + 1] if goes_on else None)
     return tuple(found)
-
-
-def root_below(root_pc: int) -> int:
-    """A root between E1 and Eb2, MIDI: the one place that a bass has for each."""
-    return LOWEST + (root_pc - LOWEST) % 12
 
 
 def _roots(one: Struck, root: int, following: int | None) -> Iterator[BassNote]:

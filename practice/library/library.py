@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from stackline.practice.folder import library_path
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now, read_date
 from stackline.practice.library.kept_take import pack, same, unpack
@@ -28,6 +27,7 @@ from stackline.practice.library.take_rows import (
 from stackline.practice.targets.target_file import parse_set, print_set
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import library_path
 from stackline.shared.take import Take
 from stackline.theory.chords.symbols import parse_symbol
 

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from stackline.practice.columns import columns, plural
-from stackline.practice.note_names import note_name
 from stackline.practice.progress.ledger import Cell, Ledger, Miss
 from stackline.practice.progress.quality_habits import QualityHabit
 from stackline.practice.review.reviewing import CIRCLE
 from stackline.practice.targets.numerals import key_name
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
+from stackline.theory.chords.note_names import note_name
 
 MOST_MISSES = 30  # in the table for the terminal; JSON has all
 MOST_SHOWN = 3  # of each habit

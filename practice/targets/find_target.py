@@ -3,10 +3,10 @@
 import difflib
 from pathlib import Path
 
-from stackline.practice.folder import own_targets_path
 from stackline.practice.targets.target_file import built_in, read_set, readable_in
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import own_targets_path
 
 MOST_SHOWN = 5
 

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stackline.practice.note_names import note_name
 from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.targets import Target, TargetChord, movement
 from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.chords.note_names import note_name
 from stackline.theory.chords.spelling import single_accidental, spell_degree, with_octave
 from stackline.theory.stacks.hands import (
     MOST_HANDS,

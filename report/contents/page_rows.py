@@ -28,8 +28,10 @@ from stackline.report.words.marks import (
 )
 from stackline.report.words.page_text import fractions, prose, signs
 from stackline.report.words.take_view import TakeView
-from stackline.shared.harmony import Motion, Resolution, Voicing
+from stackline.shared.harmony import ChordSymbol, Motion, Resolution, Voicing
 from stackline.shared.take import Take
+from stackline.theory.chords.foreign_chords import is_known
+from stackline.theory.chords.root_under import bass_key
 from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
 from stackline.theory.motion.tally import ARRIVED
 
@@ -51,11 +53,17 @@ class Outcome:
 
 @dataclass(frozen=True, kw_only=True)
 class Other:
-    """The runner-up reading."""
+    """The runner-up reading.
+
+    over: both roots where the name is unsure, each with the key that a bass has for it, to be
+    heard under the stack (its MIDI pitches as text).
+    """
 
     symbol: str
     chance: str
     reason: str
+    stack: str = ""
+    over: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -193,7 +201,22 @@ def _other(voicing: Voicing) -> Other | None:
         symbol=signs(second.symbol.text),
         chance=percent(second.confidence),
         reason=prose(second.reason),
+        stack=" ".join(map(str, voicing.pitches)),
+        over=_both_roots(voicing.chord.symbol, second.symbol) if _leans(voicing) else (),
     )
+
+
+def _leans(voicing: Voicing) -> bool:
+    """Whether the name of a voicing is unsure."""
+    return voicing.chord.confidence < UNSURE_BELOW
+
+
+def _both_roots(*symbols: ChordSymbol) -> tuple[tuple[str, int], ...]:
+    """Names and keys of two basses; empty where it is one."""
+    if not all(map(is_known, symbols)):
+        return ()
+    found = tuple((signs(one.bass or one.root), bass_key(one)) for one in symbols)
+    return found if found[0][1] != found[1][1] else ()
 
 
 def _parallel(motion: Motion | None) -> str:

@@ -39,6 +39,7 @@ from stackline.report.html import HERE, asset, environment, filled
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
+from stackline.report.sound.roots_under import roots_json
 from stackline.report.sound.spectrogram import Spectrogram
 from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, details, leaning, title
@@ -95,6 +96,7 @@ def render(
         behind=behind,
         keys=keyboard_picture.key_paths(stretch),
         notes=_notes(take),
+        roots=Markup(roots_json(take)),
         piano=Markup(piano_json()) if take.notes else None,
         played=page_top.played(take) if take.voicings else None,
         landed=page_top.landed(view),

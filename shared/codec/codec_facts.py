@@ -63,10 +63,14 @@ def source(fields: Fields) -> Source:
     )
 
 
+def _place(value: Any, where: str) -> int:
+    return whole(value, where, low=0)
+
+
 @record
 def beat(fields: Fields) -> Beat:
     """One beat; the notes in it follow from the attacks."""
-    fields.later("notes", lambda: fields.each("notes", whole), None)
+    fields.later("notes", lambda: fields.each("notes", _place), None)
     return Beat(time_s=fields.one("time_s", seconds), number=fields.whole("number", 1, MOST_BEATS))
 
 

@@ -15,12 +15,12 @@ from pathlib import Path
 import click
 
 from stackline import listen
-from stackline.bundled import bundled_recording
+from stackline.commands.demo_command import bundled_recording
 from stackline.ears import EARS
 from stackline.listen.offline_network import open_network
-from stackline.practice.folder import OWN, data_folder
 from stackline.report.words.marks import one_line
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import OWN, data_folder
 from stackline.version import __version__
 
 LIBRARIES = ("numpy", "scipy", "soxr", "av", "onnxruntime", "mido", "verovio",

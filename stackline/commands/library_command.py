@@ -197,10 +197,10 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
     if as_json:
         click.echo(to_json(take), nl=False)
         return
-    from stackline.practice.note_names import note_name
     from stackline.report.files.table import render
     from stackline.report.words.take_view import TakeView
     from stackline.shared.units import clock
+    from stackline.theory.chords.note_names import note_name
 
     click.echo(f"take {entry.id}, played on {entry.played_on}, heard by {entry.ear}")
     if entry.note:
@@ -312,8 +312,8 @@ def correct(
       stackline library correct 3 --at 12.4 --chord "G7alt" --notes "F3 B3 Eb4 Bb4"
     """
     from stackline.practice.library.corrections import Correction
-    from stackline.practice.note_names import read_notes
     from stackline.report.words.places import Places
+    from stackline.theory.chords.note_names import read_notes
 
     pitches = read_notes(notes) if notes is not None else None
     with opened(file) as kept:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from stackline.bundled import bundled_recording
+from stackline.commands.demo_command import bundled_recording
 from stackline.ears import make_ear
 from stackline.listen.ear import Ear
 from stackline.listen.hearing import hear

@@ -11,7 +11,7 @@ import pytest
 
 from fixtures.sounded import conditions
 from fixtures.sounded.company import has_speech, speech
-from stackline.bundled import bundled_recording
+from stackline.commands.demo_command import bundled_recording
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.other_sounds import not_playing
 from stackline.listen.other_sounds.not_playing import sort_out, spans_of

@@ -8,10 +8,11 @@ import pretty_midi
 import pytest
 
 from stackline.practice.drills.drill import Drill, make_drill
-from stackline.practice.drills.drill_bass import HIGHEST, LOWEST, bass_notes, root_below
+from stackline.practice.drills.drill_bass import HIGHEST, bass_notes
 from stackline.practice.drills.drill_midi import TICKS, render, render_all
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
+from stackline.theory.chords.root_under import LOWEST, root_key
 
 TEXT = "IIm9: b3 5 b7 9 > V13(b9): b7 b9 3 13 > I6/9: 3 5 6 9"
 
@@ -43,7 +44,7 @@ def test_the_first_note_of_each_chord_is_its_root_between_e1_and_e_flat_2(style:
 
 def test_a_bass_has_one_place_for_each_root() -> None:
     """E is the lowest, Eb the highest: E1 = 28 to Eb2 = 39."""
-    assert [root_below(pc) for pc in (4, 5, 0, 3)] == [28, 29, 36, 39]
+    assert [root_key(pc) for pc in (4, 5, 0, 3)] == [28, 29, 36, 39]
 
 
 def test_a_walking_bass_moves_on_each_beat_and_leads_by_a_half_step_or_a_fifth() -> None:

@@ -25,12 +25,12 @@ from stackline.practice.library.library import Library
 from stackline.practice.library.schema import STEPS
 from stackline.practice.library.searching import Query, search
 from stackline.practice.library.store import Store
-from stackline.practice.note_names import read_notes
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.codec.codec_read import from_data
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
+from stackline.theory.chords.note_names import read_notes
 from stackline.theory.chords.spelling import pitch_class_of
 from tests.support.older_library import take_back
 from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of

@@ -170,7 +170,7 @@ def test_the_written_notes_can_be_heard_instead(browser: Any, sheet: Path) -> No
     page.keyboard.press("n")
     assert page.get_attribute("[data-hear='both']", "aria-pressed") == "true"
     assert page.evaluate("made.gains.slice(0, 2).map((node) => node.gain.value)") == [1, 1]
-    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1]
+    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1, 0]
     page.close()
 
 
@@ -182,8 +182,8 @@ def test_the_piano_sounds_on_time_and_in_tune(browser: Any, sheet: Path, midi: i
     heard = page.evaluate(
         f"""(async () => {{
           const context = new OfflineAudioContext(1, 48000, 16000);
-          const voice = await pianoFor(context, context.destination);
-          voice({midi}, 0.4, 0.5, 1.0);
+          const voice = await pianoFor(context);
+          voice({midi}, 0.4, 0.5, 1.0, context.destination);
           return Array.from((await context.startRendering()).getChannelData(0));
         }})()"""
     )

@@ -1,4 +1,4 @@
-"""The recording that comes with the program, and the browser that its page opens in."""
+"""``stackline demo``: the bundled recording, heard and opened."""
 
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +15,7 @@ def bundled_recording() -> Path:
     """
     places = (
         Path(str(files("stackline"))) / "bundled" / BUNDLED,
-        Path(__file__).parents[1] / "fixtures" / BUNDLED,
+        Path(__file__).parents[2] / "fixtures" / BUNDLED,
     )
     for place in places:
         if place.is_file():

@@ -93,9 +93,9 @@ def drill(
     from stackline.practice.drills.drill_bass import bass_notes
     from stackline.practice.drills.drill_text import render
     from stackline.practice.drills.key_orders import key_order
-    from stackline.practice.note_names import read_note
     from stackline.practice.targets.numerals import read_key
     from stackline.practice.targets.placing import Register
+    from stackline.theory.chords.note_names import read_note
 
     if midi is not None:
         output_file(midi, *([take] if take else []))

@@ -5,7 +5,7 @@ from pathlib import Path
 import platformdirs.macos
 import pytest
 
-from stackline.practice import folder
+from stackline.shared import folder
 
 
 @pytest.fixture(autouse=True)

@@ -123,9 +123,9 @@ def save(
     from dataclasses import replace
 
     from stackline.options.hints import read_tempo
-    from stackline.practice.folder import own_targets_path
     from stackline.practice.targets.target_file import save_target
     from stackline.practice.targets.target_text import parse_target
+    from stackline.shared.folder import own_targets_path
 
     if (changes is None) == (take is None):
         raise Complaint(

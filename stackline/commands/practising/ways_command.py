@@ -98,10 +98,10 @@ def _at(take: Path, place: "Place", reach: "Reach", file: Path | None, as_json: 
 
     from stackline.ears import DEFAULT_EAR
     from stackline.options.take_source import take_from
-    from stackline.practice.folder import library_path
     from stackline.practice.library.store import Store
     from stackline.practice.suggested.used_of_late import used_of_late
     from stackline.practice.suggested.ways_in_take import render, to_data, voicing_at
+    from stackline.shared.folder import library_path
     from stackline.theory.ways.other_ways import other_ways
 
     heard = take_from(take, ear=DEFAULT_EAR)

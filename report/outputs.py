@@ -10,7 +10,7 @@ from pathlib import Path, PurePath
 from typing import Protocol
 from urllib.parse import quote
 
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
 from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score

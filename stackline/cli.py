@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from stackline.commands.booklet_command import booklet
-from stackline.commands.library_command import library
+from stackline.commands.library import library
 from stackline.commands.practising.check_command import check
 from stackline.commands.practising.compare_command import compare
 from stackline.commands.practising.drill_command import drill
@@ -17,7 +17,7 @@ from stackline.commands.practising.targets_command import targets
 from stackline.commands.practising.today_command import today
 from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.ears import DEFAULT_EAR, EARS, with_second
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
 from stackline.options.line_option import Line, line_option
@@ -52,6 +52,8 @@ def commands() -> None:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
+@click.option("--second-ear", is_flag=True,
+              help="Have the large ear hear it too, and mark what they disagree on.")  # fmt: skip
 @time_options
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
@@ -65,6 +67,7 @@ def transcribe(
     json_to: str | None,
     changes: str | None,
     ear: str,
+    second_ear: bool,
     tempo: float | None,
     meter: str | None,
     first_beat: float | None,
@@ -87,7 +90,7 @@ def transcribe(
         folder=Path(output),
         json_to=json_to,
         formats=_formats(formats, json_to),
-        ear=ear,
+        ear=with_second(ear) if second_ear else ear,
         changes=read_changes(changes),
         time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,

@@ -20,12 +20,11 @@ import verovio
 
 from stackline.report.notation import mei_file
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import Score
+from stackline.report.score.score_model import TOP_COLOUR, Score
 from stackline.shared.take import Take
 
 WIDTH, HEIGHT = 2100, 2970  # A4 in tenths of a millimetre
 STAFF_SCALE = 40  # percent; eight units of 9 at this scale make a staff of 7.2 mm on A4
-TOP_COLOUR = "#a3431b"
 GLYPH_FONT = "Leipzig"
 TEXT_GLYPHS = {"\uea64": "\u266d", "\uea65": "\u266e", "\uea66": "\u266f", "\ueca5": "\u2669"}
 # A tie that is shorter than a space or so reads as dirt (common practice). In units of half a

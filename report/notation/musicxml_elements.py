@@ -11,6 +11,7 @@ from stackline.report.score.note_groups import flags
 from stackline.report.score.score_model import (
     LEFT,
     RIGHT,
+    TOP_COLOUR,
     Head,
     Item,
     Line,
@@ -22,7 +23,6 @@ from stackline.report.words.marks import MISSED_SIGN, UNSURE_SIGN
 from stackline.theory.chords.harmony_xml import HarmonyType, harmony_element
 from stackline.theory.chords.spelling import with_signs
 
-TOP_COLOUR = "#A3431B"
 SMALL = "8"  # points, for what stands under the staff
 
 
@@ -100,7 +100,7 @@ def missed_words(stack: StackMark) -> Et.Element | None:
     if not stack.missed:
         return None
     text = with_signs(" ".join(f"{MISSED_SIGN} {one}" for one in stack.missed))
-    return words("below", LEFT, text, {"color": TOP_COLOUR})
+    return words("below", LEFT, text, {"color": TOP_COLOUR.upper()})
 
 
 def pedal_mark(pedal: PedalMark) -> Et.Element:
@@ -150,3 +150,21 @@ def put_bracket(notes: list[Et.Element], item: Item, items: tuple[Item, ...]) ->
                 notations = Et.SubElement(notes[0], "notations")
             place = len(notations.findall("tied"))
             notations.insert(place, Et.Element("tuplet", {"type": kind, "bracket": "yes"}))
+
+
+def tempo_words(bpm: float | None, *, swung: bool) -> Et.Element | None:
+    """The metronome mark and the feel; None where there is neither."""
+    if bpm is None and not swung:
+        return None
+    direction = Et.Element("direction", {"placement": "above"})
+    if swung:
+        put_text(Et.SubElement(direction, "direction-type"), "words", "Swing")
+    sound = Et.Element("sound")
+    if bpm is not None:
+        metronome = Et.SubElement(Et.SubElement(direction, "direction-type"), "metronome")
+        put_text(metronome, "beat-unit", "quarter")
+        put_text(metronome, "per-minute", f"{bpm:.0f}")
+        sound.set("tempo", f"{bpm:.2f}")
+    put_text(direction, "staff", RIGHT)
+    direction.append(sound)
+    return direction

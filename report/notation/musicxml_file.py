@@ -18,7 +18,6 @@ from math import lcm
 from xml.etree import ElementTree as Et
 
 from stackline.report.notation.musicxml_elements import (
-    TOP_COLOUR,
     harmonies_of,
     missed_words,
     offset_place,
@@ -26,23 +25,21 @@ from stackline.report.notation.musicxml_elements import (
     put_barline,
     put_beams,
     put_bracket,
-    put_pitch,
     put_text,
-    put_ties,
     stack_words,
-    voice_of,
+    tempo_words,
     words,
 )
+from stackline.report.notation.musicxml_notes import notes_of
 from stackline.report.score.note_groups import ends_passage, groups, rest_runs
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
+from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Line, Score
 from stackline.report.words.take_view import TakeView
 
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 CLEFS: dict[ClefSign, tuple[str, str]] = {"treble": ("G", "2"), "bass": ("F", "4")}
 
 Timed = tuple[Fraction, Et.Element]
@@ -191,9 +188,10 @@ class _Writer:
         """Word, tempo and chord symbols, each with its place in the bar."""
         if bar.word:
             yield Fraction(0), words("above", RIGHT, bar.word, {"font-style": "italic"})
-        tempo = self._tempo() if bar is self._timed else None
-        if tempo is not None:
-            yield Fraction(0), tempo
+        if bar is self._timed:
+            tempo = tempo_words(self._score.tempo_bpm, swung=self._score.swung)
+            if tempo is not None:
+                yield Fraction(0), tempo
         for mark in bar.symbols:
             yield from ((mark.start, element) for element in harmonies_of(mark))
 
@@ -208,23 +206,6 @@ class _Writer:
         for pedal in bar.pedals:
             yield pedal.start, pedal_mark(pedal)
 
-    def _tempo(self) -> Et.Element | None:
-        bpm, swung = self._score.tempo_bpm, self._score.swung
-        if bpm is None and not swung:
-            return None
-        direction = Et.Element("direction", {"placement": "above"})
-        if swung:
-            put_text(Et.SubElement(direction, "direction-type"), "words", "Swing")
-        sound = Et.Element("sound")
-        if bpm is not None:
-            metronome = Et.SubElement(Et.SubElement(direction, "direction-type"), "metronome")
-            put_text(metronome, "beat-unit", "quarter")
-            put_text(metronome, "per-minute", f"{bpm:.0f}")
-            sound.set("tempo", f"{bpm:.2f}")
-        put_text(direction, "staff", RIGHT)
-        direction.append(sound)
-        return direction
-
     def _line(self, measure: Et.Element, bar: Bar, line: Line, marks: list[Timed]) -> None:
         """The notes of a line, with marks put in where their place comes."""
         two = len(bar.staff_lines(line.staff)) > 1
@@ -235,7 +216,8 @@ class _Writer:
                     while coming and coming[0][0] < item.end:
                         place, element = coming.pop(0)
                         self._mark(measure, element, place - item.start)
-                    notes = self._item(item, line, two, bare=bar.is_slot)
+                    length = self._duration(item.length)
+                    notes = notes_of(item, line, length, two=two, bare=bar.is_slot)
                     put_beams(notes, run, i)
                     if group.triplet:
                         put_bracket(notes, item, group.items)
@@ -250,55 +232,3 @@ class _Writer:
             moved.text = str(self._duration(offset))
             element.insert(offset_place(element), moved)
         measure.append(element)
-
-    def _item(self, item: Item, line: Line, two: bool, *, bare: bool) -> list[Et.Element]:
-        """The note elements of an item: one for each head, one for a rest, drawn or not.
-
-        two: whether its staff has two lines. bare: without stems, as in a slot.
-        """
-        stem = "up" if line.number == 1 else "down"
-        if not two or item.value.name == "whole":
-            stem = ""
-        heads = item.heads or (None,)
-        return [self._note(item, head, i, line, "none" if bare else stem)
-                for i, head in enumerate(heads)]  # fmt: skip
-
-    def _note(self, item: Item, head: Head | None, index: int, line: Line, stem: str) -> Et.Element:
-        """One note or rest, its parts in the order that the schema asks for."""
-        note = Et.Element("note", {"print-object": "no"} if item.spacer else {})
-        if index:
-            Et.SubElement(note, "chord")
-        if head is None:
-            Et.SubElement(note, "rest", {"measure": "yes"} if item.whole_bar else {})
-        else:
-            put_pitch(note, head)
-        put_text(note, "duration", self._duration(item.length))
-        if head is not None:
-            put_ties(note, "tie", head)
-        put_text(note, "voice", voice_of(line))
-        if not item.whole_bar:
-            put_text(note, "type", item.value.name)
-            if item.value.dotted:
-                Et.SubElement(note, "dot")
-        if head is not None and head.accidental:
-            put_text(note, "accidental", ACCIDENTALS[head.alter])
-        if item.value.triplet:
-            change = Et.SubElement(note, "time-modification")
-            put_text(change, "actual-notes", 3)
-            put_text(change, "normal-notes", 2)
-        if head is not None:
-            self._look(note, head, stem)
-        put_text(note, "staff", line.staff)
-        if head is not None and (head.tied_in or head.tied_out or item.rolled):
-            notations = Et.SubElement(note, "notations")
-            put_ties(notations, "tied", head)
-            if item.rolled:
-                Et.SubElement(notations, "arpeggiate")
-        return note
-
-    @staticmethod
-    def _look(note: Et.Element, head: Head, stem: str) -> None:
-        if stem:
-            put_text(note, "stem", stem)
-        if head.top:
-            put_text(note, "notehead", "normal", {"color": TOP_COLOUR})

@@ -20,6 +20,7 @@ from markupsafe import Markup
 
 from stackline.report.contents import (
     chart,
+    chart_labels,
     chart_slots,
     grid_in_page,
     keyboard_picture,
@@ -41,7 +42,7 @@ from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
 from stackline.report.sound.roots_under import roots_json
 from stackline.report.sound.spectrogram import Spectrogram
-from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
+from stackline.report.words.page_text import ear_note, facts, hands_note, prose, wide_hands
 from stackline.report.words.summary import Sentence, details, leaning, title
 from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
@@ -71,7 +72,7 @@ def render(
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
-    behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
+    behind the notes, made over `chart_labels.pitch_rows`; None for plain paper. score: gives the
     engraved pages; asked last, so that it may be drawn elsewhere meanwhile. beside: relative
     link and label of other files of the take that lie beside the page.
     """
@@ -124,6 +125,7 @@ def render(
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
+        ear_note=ear_note(take),
         score=score_fold(score(take)),
     )
 
@@ -194,9 +196,9 @@ def with_pictures() -> None:
         hands_y=keyboard_picture.TOP_H + keyboard_picture.WHITE_H + 4,
         lines_h=keyboard_picture.LINES_H,
         bar_w=chart_slots.BAR_W,
-        bar_h=chart.BAR_H,
-        roll_h=chart.ROLL_H,
-        symbol_h=chart.SYMBOL_H,
+        bar_h=chart_labels.BAR_H,
+        roll_h=chart_labels.ROLL_H,
+        symbol_h=chart_labels.SYMBOL_H,
     )
 
 

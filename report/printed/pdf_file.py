@@ -8,10 +8,10 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from stackline.report.notation.engraving import GLYPH_TEXT, TOP_COLOUR, drawn, plain_text
+from stackline.report.notation.engraving import GLYPH_TEXT, drawn, plain_text
 from stackline.report.printed.typesetting import typeset
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import Score
+from stackline.report.score.score_model import TOP_COLOUR, Score
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 

@@ -12,6 +12,7 @@ from typing import Literal
 from stackline.shared.harmony import ChordSymbol
 
 RIGHT, LEFT = 1, 2
+TOP_COLOUR = "#a3431b"  # of the top line
 ClefSign = Literal["treble", "bass"]
 ValueName = Literal["whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th"]
 

@@ -76,3 +76,15 @@ def hands_note(take: Take) -> str:
         "Which hand plays what is a guess from the notes: a recording does not show hands. "
         "A voicing marked with ? is one to check by ear before you practise it."
     )
+
+
+def ear_note(take: Take) -> str:
+    """What to know about notes that this ear heard; empty for the piano ear."""
+    if take.ear.startswith("general"):
+        return (
+            "The general ear hears pitches, not keys. Of an organ take the pitch classes from "
+            "here, not the octaves: a 16' stop sounds an octave below its keys."
+        )
+    if take.ear.startswith("large"):
+        return "The large ear gives no chances: every voicing is marked as one to check."
+    return ""

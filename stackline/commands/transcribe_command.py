@@ -19,6 +19,7 @@ from stackline.shared.take import Take
 from stackline.shared.units import CONCERT_A_HZ
 
 if TYPE_CHECKING:
+    from stackline.listen.ear import Ear
     from stackline.report.page.page_worker import PageInTheMaking
     from stackline.theory.sheet.changes import Changes
 
@@ -37,7 +38,7 @@ class Order:
     folder: Path
     json_to: str | None
     formats: tuple[str, ...]
-    ear: str
+    ear: "str | Ear"
     changes: "Changes | None"
     time: TimeHints = NO_HINTS
     expected_a_hz: float = CONCERT_A_HZ

@@ -30,7 +30,7 @@ FLOORS = {
     "shared": "units complaint files folder best_path sound notes rhythm swing harmony take"
     " < codec",
     "listen": "ear one_layer offline_network time.time_hints < recording"
-    " < attacks < piano | general | other_sounds < time < hearing",
+    " < attacks < piano | general | large | other_sounds < time < hearing",
     "listen.time": "time_hints < bar_places count_in one_a_bar < rhythms < bar_pointer < runs"
     " < readings < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"

@@ -98,7 +98,7 @@ def check(
 
         write_text(page, render_page(found))
     if add:
-        from stackline.commands.library_command import keep
+        from stackline.commands.library.takes_command import keep
 
         keep(library_file, heard, found, played_on=played_on, note=note)
     sys.exit(0 if found.passes else NOTHING_FOUND)

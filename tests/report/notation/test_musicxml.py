@@ -19,7 +19,7 @@ from bench.harmony.musicxml_readers import (
     written,
 )
 from stackline.report.notation import musicxml_file
-from stackline.report.notation.musicxml_elements import TOP_COLOUR
+from stackline.report.score.score_model import TOP_COLOUR
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from tests.support.mixed_takes import MIXED
@@ -156,7 +156,7 @@ def test_what_did_not_land_stands_under_its_chord() -> None:
     """The b9 that went up is marked where it should have landed, in colour."""
     marks = [one for one in elements(sample_take(), ".//words") if "\u2717" in (one.text or "")]
     assert [one.text for one in marks] == ["\u2717 \u266d9"]
-    assert marks[0].get("color") == TOP_COLOUR
+    assert marks[0].get("color") == TOP_COLOUR.upper()
 
 
 def test_top_notes_are_coloured() -> None:

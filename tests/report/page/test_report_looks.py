@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.page.page import render
 from stackline.report.sound.spectrogram import picture
 from stackline.report.words.take_view import TakeView

@@ -330,3 +330,17 @@ def test_the_index_links_every_sheet_and_sums_up(tmp_path: Path) -> None:
     text = " ".join(" ".join(document.text).split())
     assert "14 of 16" in text
     assert "none due" in text
+
+
+def test_the_page_says_what_an_ear_cannot() -> None:
+    """An organ's octaves under the general ear (a 16' stop sounds an octave down: common practice);
+    no chances from the large one; of the piano ear nothing.
+    """
+    by_ear = {
+        ear: render(TakeView(replace(sample_take(), ear=ear)))
+        for ear in ("general (basic-pitch 0.4.0)", "large (a model)", "piano 4")
+    }
+    assert ["16\u0027 stop" in html or "16&#39; stop" in html for html in by_ear.values()] == [
+        True, False, False,
+    ]  # fmt: skip
+    assert ["gives no chances" in html for html in by_ear.values()] == [False, True, False]

@@ -10,7 +10,7 @@ import pytest
 import soundfile
 
 from stackline.listen.recording.decode import decode
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.sound.spectrogram import (
     COLUMNS_PER_S,
     DARKEST_ALPHA,

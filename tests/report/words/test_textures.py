@@ -10,7 +10,8 @@ from fixtures.played.lines.line_takes import add_line, as_heard, joined_takes, l
 from fixtures.played.takes import LISTED, make_take
 from fixtures.played.truth import TrueTake
 from stackline import read_notes
-from stackline.report.contents.chart import BAR_H, bars
+from stackline.report.contents.chart import bars
+from stackline.report.contents.chart_labels import BAR_H
 from stackline.report.files import csv_file, midi_file, table
 from stackline.report.notation import musicxml_file
 from stackline.report.score.score_layout import lay_out

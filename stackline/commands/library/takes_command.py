@@ -1,4 +1,4 @@
-"""``stackline library``: takes over time."""
+"""Takes of the library one by one: add, edit, list, show, correct, remove."""
 
 import json
 import sys
@@ -7,42 +7,19 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stackline.commands.library.library_group import AS_JSON, FILE, library, opened
 from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.clock_time import PLACE, at
 from stackline.options.hints import read_changes, read_time
-from stackline.options.output_file import output_file, printed
 from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
-    from stackline.practice.library.library import Added, Library
-    from stackline.practice.library.searching import Found
+    from stackline.practice.library.library import Added
     from stackline.practice.review.review_records import Review
     from stackline.report.words.place_reading import Place
-
-FILE = click.option("--file", "file", metavar="FILE", type=click.Path(path_type=Path),
-                    help="The library's file, instead of the usual one.")  # fmt: skip
-AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
-
-
-@click.group()
-def library() -> None:
-    """Keep takes over time, find voicings in them, correct what was misheard.
-
-    \b
-    Example:
-      stackline library add monday.m4a tuesday.m4a
-      stackline library search --structure "drop 2" --key Eb
-    """
-
-
-def opened(file: Path | None) -> "Library":
-    """The library of a file, or the usual one."""
-    from stackline.practice.library.library import Library
-
-    return Library(file)
 
 
 def keep(
@@ -213,89 +190,6 @@ def show(number: int, as_json: bool, file: Path | None) -> None:
 
 
 @library.command()
-@click.option("--structure", metavar="NAME", help="A kind of voicing, or a part of its name.")
-@click.option(
-    "--chord", metavar="CHORD", help="A symbol, G13(b9), or a quality on any root, 13(b9)."
-)
-@click.option("--stack", metavar="DEGREES", help='Degrees low to high, "3 13 b7 9".')
-@click.option("--key", metavar="KEY", help="The key that a cadence says.")
-@click.option(
-    "--top",
-    "move",
-    metavar="MOVE",
-    help='How the top line moved into it: "+2" semitones, or degrees, "9 > 13".',
-)
-@click.option("--like", metavar="TAKE:PLACE", help="The same shape as a voicing, in any key.")
-@click.option(
-    "--limit", default=50, show_default=True, type=click.IntRange(1), help="Most to show."
-)
-@AS_JSON
-@FILE
-def search(
-    structure: str | None,
-    chord: str | None,
-    stack: str | None,
-    key: str | None,
-    move: str | None,
-    like: str | None,
-    limit: int,
-    as_json: bool,
-    file: Path | None,
-) -> None:
-    """Find voicings over all takes; everything asked for must hold.
-
-    \b
-    Example:
-      stackline library search --chord "13(b9)" --top "-1"
-      stackline library search --like 3:12
-    """
-    from dataclasses import asdict
-
-    from stackline.practice.library.searching import Query
-    from stackline.practice.library.searching import search as find
-
-    query = Query(
-        structure=structure, chord=chord, stack=stack, key=key, move=move, like=_like(like)
-    )
-    with opened(file) as kept:
-        found = find(kept.store, query, limit=limit)
-    if as_json:
-        click.echo(json.dumps(asdict(found), indent=2, ensure_ascii=False))
-    else:
-        _print_found(found)
-        if move is not None and found.voicings:
-            click.echo(f"{move} is how the top line came from the voicing before")
-
-
-def _like(typed: str | None) -> tuple[int, int] | None:
-    if typed is None:
-        return None
-    take, _, place = typed.partition(":")
-    if not (take.isdecimal() and place.isdecimal() and len(typed) < 30):
-        raise Complaint(f"--like {typed!r}: write take and place as a search shows them, 3:12")
-    return int(take), int(place)
-
-
-def _print_found(found: "Found") -> None:
-    from stackline.practice.columns import columns, plural
-    from stackline.practice.targets.numerals import key_name
-    from stackline.report.words.marks import one_line
-    from stackline.shared.units import clock
-
-    rows = [
-        (f"{hit.take_id}:{hit.place}", one_line(hit.take), hit.played_on, clock(hit.onset_s),
-         hit.symbol, hit.stack, "-" if hit.key is None else key_name(hit.key),
-         "?" if hit.confidence < 0.8 else "")
-        for hit in found.hits
-    ]  # fmt: skip
-    if rows:
-        heads = ("place", "take", "played on", "at", "chord", "stack", "key", "sure")
-        click.echo(columns(heads, rows), nl=False)
-    shown = f", {len(rows)} shown" if len(rows) < found.voicings else ""
-    click.echo(f"{plural(found.voicings, 'voicing')} in {plural(found.takes, 'take')}{shown}")
-
-
-@library.command()
 @click.argument("number", type=int)
 @click.option("--at", "place", type=PLACE, required=True, metavar="PLACE",
               help="Where it begins: 5.3 (bar, beat), the clock 0:27.2, or seconds.")  # fmt: skip
@@ -347,73 +241,3 @@ def remove(number: int, yes: bool, file: Path | None) -> None:
             click.confirm(f"Remove {what} for good?", abort=True)
         kept.remove(number)
     click.echo(f"removed {what}")
-
-
-@library.command()
-@click.argument("to", type=click.Path(path_type=Path), metavar="FILE")
-@FILE
-def backup(to: Path, file: Path | None) -> None:
-    """Write a whole copy of the library, also while it is in use.
-
-    \b
-    Example:
-      stackline library backup ~/stackline-march.db
-    """
-    from stackline.practice.columns import plural
-    from stackline.practice.library.backup import back_up
-
-    with opened(file) as kept:
-        count = back_up(kept, output_file(to, kept.store.path))
-    click.echo(f"wrote {to}: {plural(count, 'take')}")
-
-
-@library.command()
-@click.argument("source", type=click.Path(path_type=Path), metavar="BACKUP")
-@click.option("--yes", is_flag=True, help="Don't ask.")
-@FILE
-def restore(source: Path, yes: bool, file: Path | None) -> None:
-    """Put a backup in the place of the whole library, after asking.
-
-    \b
-    Example:
-      stackline library restore ~/stackline-march.db
-    """
-    from stackline.practice.columns import plural
-    from stackline.practice.library.backup import restore as put_back
-    from stackline.practice.library.backup import takes_in
-
-    coming = takes_in(source)
-    with opened(file) as kept:
-        here = len(kept.entries())
-        if here and not yes:
-            click.confirm(f"Replace all {here} takes here by the {coming} of {source}?", abort=True)
-        count = put_back(kept, source)
-    click.echo(f"restored {plural(count, 'take')} from {source}")
-
-
-@library.command()
-@click.argument("to", metavar="FILE|-")
-@FILE
-def export(to: str, file: Path | None) -> None:
-    """Write everything as JSON: takes, corrections, passes, targets.
-
-    \b
-    Example:
-      stackline library export everything.json
-    """
-    from stackline.practice.columns import plural
-    from stackline.practice.library.backup import export as write_all
-    from stackline.shared.files import beside
-
-    with opened(file) as kept:
-        if printed(to):
-            found = write_all(kept, sys.stdout)
-        else:
-            path = output_file(Path(to), kept.store.path)
-            with beside(path) as temporary, temporary.open("w", encoding="utf-8") as out:
-                found = write_all(kept, out)
-            click.echo(f"wrote {to}: {plural(found.takes, 'take')}")
-    for sentence in found.damaged:
-        click.echo(f"stackline: not exported: {sentence}", err=True)
-    if found.damaged:
-        sys.exit(2)

@@ -24,6 +24,24 @@ class Samples(Protocol):
     def __getitem__(self, part: slice, /) -> np.ndarray: ...
 
 
+@dataclass(frozen=True, kw_only=True)
+class CutFrom:
+    """The place of a section in the recording that it was cut from. Times in seconds of that.
+
+    name, sha256: of the recording. number: of the section, from 1.
+    """
+
+    name: str
+    sha256: str
+    number: int
+    start_s: float
+    end_s: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.start_s <= self.end_s:
+            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Audio:
     """One decoded recording, mixed to one channel.
@@ -33,6 +51,7 @@ class Audio:
     sha256: of the file's bytes, hex; two takes of equal sha256 are one take.
     broken_off_s: where a cut or damaged file breaks off, None where it does not.
     unread: damaged stretches, silent in the samples; in order, apart from each other.
+    cut_from: of which longer recording it is a section, None where it is a recording of its own.
     """
 
     name: str
@@ -41,6 +60,7 @@ class Audio:
     sha256: str
     broken_off_s: float | None = None
     unread: tuple[Passage, ...] = ()
+    cut_from: CutFrom | None = None
 
     @property
     def duration_s(self) -> float:

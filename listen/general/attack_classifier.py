@@ -82,7 +82,7 @@ def judge_of(audio: Audio, tuning: Tuning) -> Judge:
 
 
 def review(strikes: Strikes) -> np.ndarray:
-    """The chances after the third look; see `stackline.listen.general.tracking.Review`."""
+    """The chances after the third look, (n_strikes,); see `tracking.Review`."""
     chance = np.clip(strikes.chance, 1e-6, 1.0 - 1e-6)
     odds = weighed(
         Candidates(

@@ -74,7 +74,7 @@ def habits() -> OneLayer:
 
 
 def weighed(found: Candidates) -> np.ndarray:
-    """Log odds of candidates after the third look."""
+    """Log odds of candidates after the third look, natural logarithm, (n_candidates,)."""
     rows, inputs = habit_inputs(found)
     if not len(rows):
         return found.odds
@@ -100,7 +100,7 @@ def habit_inputs(found: Candidates) -> tuple[np.ndarray, np.ndarray]:
 
 
 def attacks_of(time_s: np.ndarray) -> np.ndarray:
-    """The attack, 0 and up, that each candidate (by time) belongs to."""
+    """The attack, 0 and up, that each candidate belongs to: (n,). time_s: (n,), rising."""
     starts = np.diff(time_s, prepend=time_s[:1]) > NEIGHBOURS_S
     numbers: np.ndarray = np.cumsum(starts)
     return numbers

@@ -46,7 +46,7 @@ class Clicks:
     alone: np.ndarray
 
     def where(self, keep: np.ndarray) -> "Clicks":
-        """Those of a mask."""
+        """Those of a mask. keep: (n,) bool."""
         return Clicks(
             time_s=self.time_s[keep],
             strength=self.strength[keep],

@@ -111,7 +111,10 @@ def log_chances(audio: Audio, notes: Sequence[Note]) -> np.ndarray:
 
 
 def spans_of(logs: np.ndarray, duration_s: float) -> tuple[Span, ...]:
-    """The stretches that are not playing, in order, apart from each other."""
+    """The stretches that are not playing, in order, apart from each other.
+
+    logs: (n, 4), log chances of `CLASSES` every `STEP_S` seconds.
+    """
     runs = _bridged(_runs(_steady(logs)))
     spans = []
     for kind, first, last in runs:

@@ -28,7 +28,7 @@ _RINGS_S = 3.0  # a key struck so long ago may still ring
 
 
 def attacks_of(time_s: np.ndarray) -> list[np.ndarray]:
-    """Places of the candidates (by time) of each attack."""
+    """Places of the candidates of each attack, (k,) each. time_s: of candidates, (n,), rising."""
     starts = np.flatnonzero(np.diff(time_s) > NEIGHBOURS_S) + 1
     return np.split(np.arange(len(time_s)), starts) if len(time_s) else []
 

@@ -18,7 +18,7 @@ _EDGE = 1e-4
 
 
 def log_odds(network: np.ndarray) -> np.ndarray:
-    """The network's answers 0..1 as log odds."""
+    """The network's answers 0..1, (n,), as log odds (natural logarithm), (n,)."""
     inside = np.clip(network, _EDGE, 1 - _EDGE)
     found: np.ndarray = np.log(inside / (1 - inside))
     return found

@@ -179,7 +179,8 @@ def _regularity(path: Path, times_s: np.ndarray) -> float:
 def regularity(beats_s: np.ndarray, times_s: np.ndarray) -> float:
     """Mean log rate of onsets at their places of the beat, each reckoned from the others.
 
-    0 where they fall anywhere, 3 where all fall on one place.
+    0 where they fall anywhere, 3 where all fall on one place. beats_s: (n_beats,);
+    times_s: (n_onsets,).
     """
     bins = _bins(beats_s, 0, times_s, 1)
     counts = np.bincount(bins, minlength=BINS).astype(float)

@@ -71,7 +71,7 @@ class Way:
 
 
 def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
-    """Jazz players. leave_out: a track that is not asked, for figures of it."""
+    """Jazz players. bpm: (n_tempi,). leave_out: a track that is not asked."""
     rows = [row for i, row in enumerate(_tracks()) if i != leave_out]
     rates = {part: np.log(_learnt(rows, part, meter, bpm)) for part in _PARTS}
     slope, level = np.polyfit(
@@ -93,7 +93,7 @@ def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
 
 
 def comping(meter: int, bpm: np.ndarray) -> list[Way]:
-    """Comping, a way for each manner."""
+    """Comping, a way for each manner. bpm: of each tempo, (n_tempi,)."""
     mix = np.linspace(0, 1, NEWNESS)[:, None, None]
     found = []
     for manner in MANNERS:
@@ -113,7 +113,7 @@ def comping(meter: int, bpm: np.ndarray) -> list[Way]:
 
 
 def sixteenths(meter: int, bpm: np.ndarray) -> Way:
-    """Runs of even sixteenths."""
+    """Runs of even sixteenths. bpm: of each tempo, (n_tempi,)."""
     chords, notes = (
         _log_rates(_each_beat(table, meter), meter, bpm) for table in (_CHORDS, _NOTES)
     )

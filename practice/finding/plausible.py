@@ -79,7 +79,10 @@ def _paces(row: Pass, target: Target) -> list[float]:
 
 
 def covered(rows: Sequence[Pass], gestures: Sequence[Gesture], like: np.ndarray) -> float:
-    """The share of a take's full chords that are the chord of the row that they are in."""
+    """The share of a take's full chords that are the chord of the row that they are in.
+
+    like: see `likeness`.
+    """
     place = {id(gesture): i for i, gesture in enumerate(gestures)}
     full = sum(len(gesture.struck) >= FULL for gesture in gestures)
     fitting = 0

@@ -50,7 +50,7 @@ def render(view: TakeView, *, width: int = 100, beats: bool = False) -> str:
     """
     take, width = view.take, min(max(width, NARROWEST), WIDEST)
     parts = [_filled([_heading(view)], width)]
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         parts.append(_filled([spoiled], width))
     if take.voicings:
         parts += [_layout(_voicing_table(view, width), width), _filled(_closing(view), width)]

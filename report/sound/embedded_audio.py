@@ -103,6 +103,6 @@ def _gain(samples: Samples) -> float:
 
 
 def in_blocks(samples: Samples) -> Iterator[np.ndarray]:
-    """Float32 blocks in order, long enough that a call for each costs little."""
+    """Float32 blocks (n,) in order, long enough that a call for each costs little."""
     for start in range(0, len(samples), BLOCK):
         yield samples[start : start + BLOCK]

@@ -20,6 +20,7 @@ from stackline.shared.notes import (
     Span,
     SpanKind,
 )
+from stackline.shared.sound import CutFrom
 from stackline.shared.take import Source
 
 T = TypeVar("T")
@@ -50,6 +51,18 @@ def pick(pool: tuple[T, ...], value: Any, where: str, what: str) -> T:
 
 
 @record
+def cut_from(fields: Fields) -> CutFrom:
+    """Of which recording it is a section."""
+    return CutFrom(
+        name=fields.text("name"),
+        sha256=fields.text("sha256"),
+        number=fields.whole("number", 1),
+        start_s=fields.one("start_s", seconds),
+        end_s=fields.one("end_s", seconds),
+    )
+
+
+@record
 def source(fields: Fields) -> Source:
     """Whose sound it is."""
     return Source(
@@ -60,6 +73,7 @@ def source(fields: Fields) -> Source:
             "broken_off_s", lambda: fields.maybe("broken_off_s", seconds), None
         ),
         unread=fields.later("unread", lambda: fields.each("unread", passage), ()),
+        cut_from=fields.later("cut_from", lambda: fields.maybe("cut_from", cut_from), None),
     )
 
 

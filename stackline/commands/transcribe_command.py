@@ -147,7 +147,7 @@ def _show(take: Take, order: Order) -> None:
     if take.attacks:
         click.echo(render(TakeView(take), width=table_width()))
         return
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         click.echo(spoiled)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(

@@ -74,7 +74,7 @@ class Form:
         )
 
     def number_at(self, beats: np.ndarray) -> np.ndarray:
-        """The chord that holds at each beat, counted through all turns."""
+        """The chord that holds at each beat (n,), counted through all turns: (n,) int."""
         place = beats + 1e-6
         turn = np.floor(place / self.length)
         chord = np.searchsorted(self.starts, place - turn * self.length, side="right") - 1
@@ -82,7 +82,7 @@ class Form:
         return found
 
     def start_of(self, numbers: np.ndarray) -> np.ndarray:
-        """The beat on which each chord begins."""
+        """The beat on which each chord begins: (n,), for numbers (n,)."""
         turn, chord = np.divmod(numbers, len(self.starts))
         found: np.ndarray = turn * self.length + self.starts[chord]
         return found
@@ -165,7 +165,7 @@ def _place_prices(late: np.ndarray) -> np.ndarray:
 
 
 def beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
-    """Fractional beat index of times, continued evenly beyond the ends of the beats."""
+    """Fractional beats of times, (n,) seconds, evenly beyond the ends of beats, (n_beats,)."""
     index = np.interp(times, beats, np.arange(len(beats)))
     first, last = beats[1] - beats[0], beats[-1] - beats[-2]
     index = np.where(times < beats[0], (times - beats[0]) / first, index)
@@ -176,7 +176,7 @@ def beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
 
 
 def time_of(beat: float, beats: np.ndarray) -> float:
-    """The time of a fractional beat index."""
+    """The time, seconds, of a fractional beat index. beats: times in seconds, (n_beats,)."""
     if beat <= 0:
         return float(beats[0] + beat * (beats[1] - beats[0]))
     if beat >= len(beats) - 1:

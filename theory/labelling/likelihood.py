@@ -172,7 +172,7 @@ def lowest_weights() -> np.ndarray:
 
 @cache
 def bass_scores() -> np.ndarray:
-    """Log P(lone bass note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone bass note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     chance = np.full(12, BASS_OTHER)
     chance[list(BASS)] = list(BASS.values())
     chance /= chance.sum()
@@ -192,7 +192,7 @@ _SCALES = {
 
 @cache
 def melody_scores() -> np.ndarray:
-    """Log P(lone high note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone high note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     table = np.empty((12, 12, N_ROLES))
     for r, role in enumerate(ROLES):
         chance = np.full(12, MELODY_OTHER)

@@ -20,7 +20,7 @@ sys.path.insert(0, str(HERE.parents[1]))
 
 from fixtures.played.takes import LISTED, make_take  # noqa: E402
 from stackline import Note, read_notes  # noqa: E402
-from stackline.report.contents import chart, grid_in_page, keyboard_picture  # noqa: E402
+from stackline.report.contents import chart, chart_labels, grid_in_page, keyboard_picture  # noqa: E402
 from stackline.report.contents.keyboard_picture import Bracket, Line, Marker  # noqa: E402
 from stackline.report.contents.ladder_parts import ladder_parts  # noqa: E402
 from stackline.report.contents.page_rows import rows  # noqa: E402
@@ -118,7 +118,7 @@ def sound_of(view: TakeView) -> Spectrogram:
         start, end = int(one.onset_s * COLUMNS_PER_S), int(one.offset_s * COLUMNS_PER_S)
         levels[start:end, one.midi - LOWEST] = np.geomspace(1, 0.1, end - start)
     return picture(
-        Strengths(levels=levels, columns_per_s=COLUMNS_PER_S), *chart.pitch_rows(view.take)
+        Strengths(levels=levels, columns_per_s=COLUMNS_PER_S), *chart_labels.pitch_rows(view.take)
     )
 
 
@@ -131,14 +131,18 @@ def lit(ladder: Markup) -> Markup:
 def special_bars(bars: tuple[chart.Bar, ...]) -> list[chart.Bar]:
     """A few bars of the chart, each with one more thing that may stand in it."""
     first, second, third, *rest = bars
-    label = chart.Label(x=150, y=150, text="b9", index=0)
-    line = chart.Label(x=20, y=chart.BAR_H + chart.LINE_ROWS[0], text="b13", index=0, unsure=True)
+    label = chart_labels.Label(x=150, y=150, text="b9", index=0)
+    line = chart_labels.Label(
+        x=20, y=chart_labels.BAR_H + chart_labels.LINE_ROWS[0], text="b13", index=0, unsure=True
+    )
     boxes = [replace(one, of_line=True, unsure=i % 2 == 0) for i, one in enumerate(first.boxes)]
     return [
         replace(first, missed=(label,), again="Dm7", symbols=first.symbols[-1:]),
         replace(second, strips=(chart.Strip(x=20, width=60, name="talk"),)),
         replace(third, out_of_time=True, beats=(), title="0:12"),
-        replace(first, boxes=tuple(boxes), line=(line,), height=chart.BAR_H + chart.LINE_H),
+        replace(
+            first, boxes=tuple(boxes), line=(line,), height=chart_labels.BAR_H + chart_labels.LINE_H
+        ),
         *rest,
     ]
 

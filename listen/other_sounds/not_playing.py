@@ -32,7 +32,7 @@ from stackline.shared.sound import Audio
 
 WEIGHTS = Path(__file__).parent / "not_playing.npz"
 CLASSES = ("playing", "talk", "applause", "not playing")
-_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}
+_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}  # by place in CLASSES
 
 _CHANGE = 4.0  # log odds that a change of answer must be worth
 _BRIDGE_S = 1.2  # pauses of a talker shorter than this are bridged

@@ -19,7 +19,7 @@ import numpy as np
 
 from stackline.listen.time.rhythms import BINS, EVIDENCE, Way
 
-FPS = 100
+FPS = 100  # frames a second
 NEVER = np.float32(-1e9)
 LONGEST_WAIT_S = 4.0  # a longer one says no more
 

@@ -26,7 +26,7 @@ EVENLY = 3.2  # the longest beat over the shortest
 MOSTLY = 0.85  # of a take's full chords in rows: the take is practice of this target, if
 MANY = 3  # times as many rows as the good ones are the most that may be fair
 COMPANY, COMPANY_S = 2, 60.0  # good rows, and how near
-SAME_PACE = 2.0
+SAME_PACE = 2.0  # times as fast or slow, at most (ours)
 
 
 def plausible(

@@ -40,6 +40,7 @@ class Rate(NamedTuple):
     sample_rate_hz: int
 
 
+# Kilobits and samples a second, the best first (ours).
 RATES = (
     Rate(96, 44100),
     Rate(64, 32000),

@@ -25,14 +25,15 @@ from stackline.theory.sheet.changes import PlacedChord
 
 EARLY_BEATS = 0.6  # half a beat, and a little for human timing
 ON_BEAT = 0.2  # within so many beats an attack is on the beat
-EARLY_PRICE, LATE_PRICE, LATEST_PRICE = 0.1, 0.5, 0.8
+EARLY_PRICE, LATE_PRICE, LATEST_PRICE = 0.1, 0.5, 0.8  # of a chord's first attack, by its place
 LATE_FROM = 0.75  # a chord first struck later than this has let its beat go by
 OWN_CHORD = 0.05  # between equals an attack belongs to the chord that holds
 ANTICIPATES = 1.0  # and to the chord to come, if nothing is struck on its beat
 ARRIVES = 3.0  # nearly always, if it is that beat's own attack, a little early
-START_PRICE, PULSE_PRICE = 1.0, 6.0
+START_PRICE, PULSE_PRICE = 1.0, 6.0  # of a start inside the form, and of another pulse
+# Of bars that are not the grid's, by where the grid is from.
 NUMBER_PRICE = {"hint": 12.0, "heard": 6.0, "assumed": 2.0}
-PULSES = (1.0, 0.5, 2.0)
+PULSES = (1.0, 0.5, 2.0)  # lengths of the beat that are tried
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -18,7 +18,7 @@ import numpy as np
 
 STRAY = 0.01
 KEPT = 0.96  # what is left of every chance: an ear may miss any note
-N_SETS = 4096
+N_SETS = 4096  # sets of pitch classes, 2 ** 12
 
 
 @dataclass(frozen=True)
@@ -135,9 +135,10 @@ LOWEST: dict[str, dict[int, float]] = {
     "half-diminished": {3: 4, 10: 4, 0: 5, 6: 3, 2: 0.5, 5: 0.5},
     "diminished": {0: 4, 3: 3, 6: 3, 9: 3},
 }
-LOWEST_OTHER = 0.1
+LOWEST_OTHER = 0.1  # weight of any other interval
+# Chance of a lone bass note, semitones above the root; by hand, common practice.
 BASS: dict[int, float] = {0: 0.80, 7: 0.08, 4: 0.02, 3: 0.02, 10: 0.015, 5: 0.015, 11: 0.01}
-BASS_OTHER = 0.006
+BASS_OTHER = 0.006  # chance of any other
 MELODY_TONE, MELODY_OTHER = 0.11, 0.03  # a lone high note: in the chord's scale or not
 
 

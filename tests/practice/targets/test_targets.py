@@ -33,7 +33,7 @@ from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 
 @pytest.mark.parametrize("target", built_in(), ids=lambda one: one.name)

@@ -11,8 +11,8 @@ import pytest
 from PIL import Image
 
 from stackline.report.html import asset
-from tests.support.browser_pages import NEEDS_CHROMIUM
 from tests.support.places import GOLDEN, ROOT
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM
 
 SCRIPT = ROOT / "scripts" / "style" / "make_style_page.py"
 SHRUNK = 4  # a quarter of the size: what is left of letters is where they stand, not their edges

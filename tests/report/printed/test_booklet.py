@@ -6,8 +6,8 @@ from stackline.report.printed import booklet
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.printed import check_paper, read
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.printed import check_paper, read
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 pytest.importorskip("typst")
 

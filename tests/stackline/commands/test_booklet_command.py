@@ -8,8 +8,8 @@ from click.testing import CliRunner
 from stackline.cli import commands
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
-from tests.support.printed import read
-from tests.support.sample_take import gridless_take, sample_take
+from tests.support.readers.printed import read
+from tests.support.takes.sample_take import gridless_take, sample_take
 
 pytest.importorskip("typst")
 

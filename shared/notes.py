@@ -12,7 +12,7 @@ from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
 
-EVEN_ODDS = 0.5
+EVEN_ODDS = 0.5  # a chance: as likely as not
 
 GridSource = Literal["heard", "hint", "assumed"]
 SpanKind = Literal["talk", "applause", "not playing"]

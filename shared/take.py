@@ -11,7 +11,7 @@ from stackline.shared.notes import Attack, BeatGrid, Note, Passage, Position, Sp
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 from stackline.shared.sound import CutFrom
 
-FORMAT = 1
+FORMAT = 1  # of the JSON: raised when older readers would misread it
 
 
 @dataclass(frozen=True, kw_only=True)

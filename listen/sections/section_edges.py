@@ -45,7 +45,7 @@ def inputs(found: np.ndarray) -> np.ndarray:
 
 
 def allowed(here: Played, first: int, last: int) -> np.ndarray:
-    """After which attacks from `first` up to `last` an edge leaves a section on either side."""
+    """After which attacks from `first` up to `last` an edge leaves a section on each side, (n,)."""
     at, onset_s = np.arange(first, last), here.onset_s
     long_before = onset_s[at] - onset_s[first] >= SHORTEST_S
     long_after = onset_s[last] - onset_s[at + 1] >= SHORTEST_S

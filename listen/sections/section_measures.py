@@ -30,7 +30,7 @@ WINDOW_S = 40.0
 NAMES = ("quiet", "other sounds", "tempo", "texture", "material")
 RINGS_S = 3.0  # a chord that rings on longer than this is being rested on
 
-_SLOWEST_BPM, _FASTEST_BPM, _STEP = 42.0, 330.0, 0.0125
+_SLOWEST_BPM, _FASTEST_BPM, _STEP = 42.0, 330.0, 0.0125  # step: of the log
 _REACH_S, _BACK = 6.0, 8  # distances between attacks: no longer than this, to so many before
 _PLACES, _SPREAD = (0.0, 1 / 2, 2 / 3, 1 / 3), 0.045  # of a beat
 _CHANCES = (0.50, 0.16, 0.14, 0.05)  # of a distance to lie at each; else anywhere
@@ -38,7 +38,7 @@ _KEYS = (1, 2, 3, 4, 5)  # struck at once, at most the last
 _REGISTERS = (48, 55, 62, 69, 76)  # of the mean pitch
 _WAITS_S = (0.12, 0.18, 0.27, 0.40, 0.60, 0.9, 1.35, 2.0, 3.0, 4.5)
 _SHAPES_FROM = 3  # keys of a chord that has a shape
-_EVEN = 0.5
+_EVEN = 0.5  # counted beforehand for each kind (ours)
 _SHAPES = 100  # that are as likely
 _NEWNESS = (0.5, 2.0, 8.0, 32.0)  # of how many shapes a player has
 
@@ -112,7 +112,7 @@ def _inside(spans: Sequence[Span], start_s: float, end_s: float) -> float:
 
 
 def tempi_bpm() -> np.ndarray:
-    """The tempi that are asked."""
+    """The tempi that are asked, (n_tempi,)."""
     count = int(np.log(_FASTEST_BPM / _SLOWEST_BPM) / _STEP) + 1
     return _SLOWEST_BPM * np.exp(_STEP * np.arange(count))
 

@@ -24,16 +24,18 @@ from stackline.shared.notes import BeatGrid
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM
 
 FEWEST = 3  # beats under a pass that say how fast it is; of fewer the take's own tempo is told
-RATES = (0.5, 1.0, 2.0, 4.0)
-SAME = 0.05  # two tempi that differ by no more are one
-OF_ONE_TEMPO = 0.25  # passes whose chords are no further apart (log) are heard together
-DOUBT = 1.0  # by how much (log) a tempo of its own must explain a pass better
-WIDE, WIDELY = 0.45, 0.12  # how far from the chords' tempo it may be (log): at most, and mostly
-CLOSE, CLOSELY = 0.08, 0.03  # the same for one pass among those of its tempo
-STEP = 0.005
-REACH_S, BACK = 6.0, 8  # distances between attacks: no longer, and to so many before
-TOGETHER_S = 0.15  # attacks nearer than this are one stroke
-PLACES, CHANCES, SPREAD = (0.0, 1 / 2, 2 / 3, 1 / 3), (0.50, 0.16, 0.14, 0.05), 0.045  # of a beat
+RATES = (0.5, 1.0, 2.0, 4.0)  # times as fast as found
+SAME = 0.05  # two tempi that differ by no more (relative) are one
+OF_ONE_TEMPO = 0.25  # log ratio up to which passes' chords are heard together; ours
+DOUBT = 1.0  # nats by which a tempo of its own must explain a pass better; ours
+# Log ratios of a tempo to that of the chords, ours: the most, and the standard deviation.
+WIDE, WIDELY = 0.45, 0.12
+CLOSE, CLOSELY = 0.08, 0.03  # log ratios, the same for one pass among those of its tempo; ours
+STEP = 0.005  # log ratio between tempi that are asked
+REACH_S, BACK = 6.0, 8  # seconds between attacks at most, and attacks before; ours
+TOGETHER_S = 0.15  # seconds: attacks nearer than this are one stroke
+# Parts of a beat, the chances of a distance to lie there, and their spread in beats; ours.
+PLACES, CHANCES, SPREAD = (0.0, 1 / 2, 2 / 3, 1 / 3), (0.50, 0.16, 0.14, 0.05), 0.045
 
 
 def pass_tempi(rows: Sequence[Pass], target: Target, grid: BeatGrid) -> list[float | None]:

@@ -17,7 +17,7 @@ from stackline.report.words.marks import one_line
 from stackline.shared.take import Section, Session
 from stackline.shared.units import clock
 
-WIDTH = 960
+WIDTH = 960  # of a picture, in drawing units
 
 
 def render(session: Session, pages: Mapping[int, str] | None = None) -> str:

@@ -33,7 +33,7 @@ from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 
-NARROWEST, WIDEST = 60, 160
+NARROWEST, WIDEST = 60, 160  # columns (ours)
 ROOMY = 100  # columns from which every structure and doubt is written, below it the primary one
 FULL = 80  # columns from which all of `HEADS` stand; below it the widest two are left out
 HEADS = ("at", "symbol", "stack", "structure", "top", "motion", "sure")

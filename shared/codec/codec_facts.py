@@ -26,9 +26,9 @@ from stackline.shared.take import Source
 T = TypeVar("T")
 
 LONGEST_S = 1e6  # eleven days: no recording is longer
-LAST_BAR = 1_000_000
+LAST_BAR = 1_000_000  # bars before or after the first that a place may name (ours)
 MOST_BEATS = 1000  # in one bar, or in one chord
-MOST_PER_BAR = 16
+MOST_PER_BAR = 16  # beats in a bar (ours)
 SLOWEST_BPM, FASTEST_BPM = 1.0, 1000.0
 
 

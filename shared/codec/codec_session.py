@@ -13,7 +13,7 @@ from stackline.shared.codec.strict import Fields, kind, load_json, record, whole
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Recognised, Section, Session
 
-FORMAT = 1
+FORMAT = 1  # raised when older readers would misread it
 
 
 def session_to_json(session: Session) -> str:

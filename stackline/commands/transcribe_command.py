@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from stackline.report.page.page_worker import PageInTheMaking
     from stackline.theory.sheet.changes import Changes
 
-DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
+DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2  # exit codes
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stackline.practice.library.library import Library
     from stackline.practice.targets.targets import Target
 
-FOUND, NOTHING_FOUND = 0, 1
+FOUND, NOTHING_FOUND = 0, 1  # exit codes
 
 
 @dataclass(frozen=True, kw_only=True)

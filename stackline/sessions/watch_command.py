@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stackline.practice.library.library import Library
     from stackline.sessions.new_recordings import Found
 
-DONE, SOME_FAILED = 0, 2
+DONE, SOME_FAILED = 0, 2  # exit codes
 SETTLES_S = 2.0  # between the two looks of --once
 
 

@@ -11,8 +11,8 @@ from stackline.shared.codec.codec_read import from_data, from_json
 from stackline.shared.codec.codec_write import to_data, to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.sample_take import sample_take
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import sample_take
+from tests.support.takes.take_strategies import takes
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -21,7 +21,7 @@ from stackline.shared.codec.codec_session import (
 )
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Recognised, Section, Session
-from tests.support.take_strategies import takes
+from tests.support.takes.take_strategies import takes
 
 
 def _schema(name: str) -> Any:

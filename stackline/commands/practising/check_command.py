@@ -15,7 +15,7 @@ from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 
-NOTHING_FOUND = 1
+NOTHING_FOUND = 1  # exit code
 
 
 @click.command()

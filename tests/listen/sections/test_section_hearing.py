@@ -9,7 +9,7 @@ import soundfile
 from bench.sorting.sessions import same
 from stackline.pipeline import hear, transcribe, transcribe_session
 from stackline.shared.take import Session
-from tests.support.sounds import chords
+from tests.support.sound.sounds import chords
 
 RATE = 16_000
 FIRST = [(0.6 * i, (53, 57, 60, 64) if i % 2 else (55, 59, 62, 65)) for i in range(16)]

@@ -11,7 +11,7 @@ from stackline.practice.library.library import Library
 from stackline.practice.library.rows.section_places import remember, was_heard
 from stackline.shared.sound import CutFrom
 from stackline.shared.take import Take
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 RECORDING = "ab" * 32
 

@@ -13,7 +13,7 @@ from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.notes import Beat, BeatGrid, Note, Passage
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
 
 TARGET = parse_target(TARGET_TEXT)
 
@@ -102,7 +102,8 @@ def test_made_practice_by_its_own_beats() -> None:
 @pytest.mark.parametrize("rhythm", ["held", "comped"])
 def test_made_practice_without_any_beats(rhythm: Rhythm) -> None:
     """Chords held and comped, early, late and struck again: nineteen passes of twenty are
-    within 3 in 100. One that goes twice as fast as the others may be that, or half as long."""
+    within 3 in 100. One that goes twice as fast as the others may be that, or half as long.
+    """
     off = []
     for seed in range(906, 911):
         made = make_ways(seed, "train", keys=5, rhythm=rhythm)

@@ -35,7 +35,8 @@ STAY_LONE = 0.75  # a lone bass or melody note rather joins the chord that is th
 STAY_UNDER = 0.95  # and more so while the chord still rings
 SAID_CONTEXT, SAID_LOOSE, SAID_TRITONE = 0.8, 0.6, 0.6  # powers of chances in what is said
 SAID_NOTES = 0.4  # power of the notes beside it
-SAID_THIN, SAID_THIN_TRITONE = 0.6, 0.5  # powers of the chances of two notes
+SAID_THIN = 0.6  # power of the chances of two notes
+TRITONE_AT_MOST = 0.88  # what is said of one of two dominants whose two notes are the same
 NOTES_FLOOR = -3.0  # notes that speak against a reading by more speak no louder
 _DOMINANT = FAMILIES.index("dominant")
 SAME_NOTES = 1.0  # readings whose notes are as likely as this, in logs
@@ -104,13 +105,22 @@ def _said(
     power = SAID_CONTEXT + (SAID_LOOSE - SAID_CONTEXT) * loose
     tied = _tritone_ties(chords, notes)
     power[tied] = np.minimum(power[tied], SAID_TRITONE)
-    power[thin] = np.where(tied[thin], SAID_THIN_TRITONE, SAID_THIN)
+    power[thin] = SAID_THIN
     logs = power[:, None] * np.log(chords + 1e-30)
     logs += np.where(thin, 0.0, SAID_NOTES)[:, None] * np.maximum(notes, NOTES_FLOOR)
     logs -= logs.max(axis=1, keepdims=True, initial=-np.inf)
     said = np.exp(logs)
     said /= said.sum(axis=1, keepdims=True)
+    _share_tritones(said, np.flatnonzero(tied & thin))
     return said
+
+
+def _share_tritones(said: np.ndarray, rows: np.ndarray) -> None:
+    """Give what one dominant has above TRITONE_AT_MOST to the one a tritone away, in place."""
+    best = said[rows].argmax(axis=1)
+    above = np.maximum(said[rows, best] - TRITONE_AT_MOST, 0.0)
+    said[rows, best] -= above
+    said[rows, (best + said.shape[1] // 2) % said.shape[1]] += above
 
 
 def _tritone_ties(chords: np.ndarray, notes: np.ndarray) -> np.ndarray:

@@ -17,7 +17,7 @@ from stackline.shared.take import Take
 from stackline.theory.chords.spelling import with_signs
 
 UNFOLDED = 48
-BARS, PLAIN = 16, 24
+BARS, PLAIN = 8, 24
 UNSURE, MISSED = "unsure", "missed"  # what a reader may pick out besides kinds and chords
 
 

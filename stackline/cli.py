@@ -23,6 +23,7 @@ from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
+from stackline.sessions.watch_command import watch
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
@@ -155,6 +156,7 @@ commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)
 commands.add_command(quiz)
+commands.add_command(watch)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

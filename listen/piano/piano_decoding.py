@@ -67,7 +67,7 @@ class Candidates:
         return cls(**{name: values[order] for name, values in found.items()})
 
     def where(self, chosen: np.ndarray) -> "Candidates":
-        """Some of them."""
+        """Some of them. chosen: (n,), a mask, or (k,), indices."""
         return Candidates(
             time_s=self.time_s[chosen],
             key=self.key[chosen],

@@ -19,7 +19,7 @@ from stackline.listen.piano.piano_decoding import Candidates
 from stackline.shared.units import N_KEYS
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_trust.npz"
-N_INPUTS = 9
+N_INPUTS = 9  # numbers that trust rests on
 _LEAST = 1e-3  # doubt below which all is the same
 _MOST = 10.0  # log odds beyond which all is the same
 _HIDING = (12, 19, 24, 28, 31, 36)  # semitones above a key where its partials 2 to 8 stand
@@ -31,7 +31,7 @@ _RINGS_S = 3.0  # a key struck so long ago may still ring
 
 
 def attacks_of(time_s: np.ndarray) -> list[np.ndarray]:
-    """Places of the candidates (by time) of each attack."""
+    """Places of the candidates of each attack, (k,) each. time_s: of candidates, (n,), rising."""
     starts = np.flatnonzero(np.diff(time_s) > NEIGHBOURS_S) + 1
     return np.split(np.arange(len(time_s)), starts) if len(time_s) else []
 

@@ -15,15 +15,16 @@ from stackline.practice.drills.drill import Drill
 from stackline.practice.drills.drill_bass import BassNote, bass_notes
 from stackline.practice.targets.numerals import key_name
 
-TICKS = 480
+TICKS = 480  # a quarter
+# General MIDI's drums are on the tenth, 9 from 0.
 PIANO_CHANNEL, BASS_CHANNEL, CLICK_CHANNEL = 0, 1, 9
 ACOUSTIC_BASS = 32  # General MIDI's program 33
-HIGH_BLOCK, LOW_BLOCK = 76, 77
-VELOCITY, TOP_VELOCITY = 68, 76
+HIGH_BLOCK, LOW_BLOCK = 76, 77  # General MIDI's wood blocks
+VELOCITY, TOP_VELOCITY = 68, 76  # MIDI velocities: the top line a little louder (ours)
 BASS_VELOCITY = 52  # soft: it is there to be leant on, not listened to
-HIGH_CLICK, LOW_CLICK = 90, 62
+HIGH_CLICK, LOW_CLICK = 90, 62  # MIDI velocities (ours)
 HELD = Fraction(19, 20)  # of its length, so that a voicing struck again is heard again
-CLICK_TICKS = 60
+CLICK_TICKS = 60  # an eighth of a beat
 
 Timed = tuple[int, int, mido.Message | mido.MetaMessage]
 

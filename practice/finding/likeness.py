@@ -20,7 +20,7 @@ from stackline.practice.targets.targets import Target, TargetChord
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.stacks.frames import asked, contradicting, stands_without
 
-KEYS = 12
+KEYS = 12  # transpositions of a target
 END_WEIGHT = 0.06  # the lowest and the highest note, each
 BARE = 0.9  # of the likeness of a fuller chord: all that is needed, and no more
 LONE = 0.45  # of it, for one note struck alone

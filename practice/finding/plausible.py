@@ -26,7 +26,7 @@ EVENLY = 3.2  # the longest beat over the shortest
 MOSTLY = 0.85  # of a take's full chords in rows: the take is practice of this target, if
 MANY = 3  # times as many rows as the good ones are the most that may be fair
 COMPANY, COMPANY_S = 2, 60.0  # good rows, and how near
-SAME_PACE = 2.0
+SAME_PACE = 2.0  # times as fast or slow, at most (ours)
 
 
 def plausible(
@@ -79,7 +79,10 @@ def _paces(row: Pass, target: Target) -> list[float]:
 
 
 def covered(rows: Sequence[Pass], gestures: Sequence[Gesture], like: np.ndarray) -> float:
-    """The share of a take's full chords that are the chord of the row that they are in."""
+    """The share of a take's full chords that are the chord of the row that they are in.
+
+    like: see `likeness`.
+    """
     place = {id(gesture): i for i, gesture in enumerate(gestures)}
     full = sum(len(gesture.struck) >= FULL for gesture in gestures)
     fitting = 0

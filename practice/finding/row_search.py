@@ -21,10 +21,10 @@ from stackline.practice.finding.likeness import KEYS
 SAME_KEYS = 0.20  # for arriving with the very keys just struck: rather struck again
 LONE_NOTE = 0.20  # for arriving with one note: rather a stray
 LEFT_OUT = 0.50  # for each chord passed over
-UNFINISHED = 0.30
+UNFINISHED = 0.30  # for each chord that was not reached
 AGAIN = 0.10  # what a chord struck again just as meant earns
 STRAY = {1: 0.05, 2: 0.15}  # by number of keys
-STRAY_CHORD = 0.25
+STRAY_CHORD = 0.25  # of three keys and more
 LONGEST_WAIT_S = 20.0
 WAIT_PER_S = 0.01
 SURELY = 0.85  # likeness from which a chord outside every row was meant for the next row

@@ -20,10 +20,10 @@ from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.next_thing import FASTER, listed
 
-RARELY = 1 / 3
+RARELY = 1 / 3  # of the passes of the middle key (ours)
 ENOUGH_TAKES = 3  # with passes of the target, before anything is called avoided
 SLOWLY = 0.75  # of the usual tempo in a key that goes wrong
-LONG_DAYS = 21
+LONG_DAYS = 21  # three weeks (ours)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,7 +17,7 @@ from stackline.shared.notes import BeatGrid
 
 FEWEST = 3  # beats under a pass that say how fast it is; of fewer the take's own tempo is told
 FEWEST = 3  # beats under a pass that say how fast it is; of fewer the take's own tempo is told
-RATES = (0.5, 1.0, 2.0, 4.0)
+RATES = (0.5, 1.0, 2.0, 4.0)  # times as fast as written
 
 
 def pass_tempo(row: Pass, target: Target, grid: BeatGrid) -> float | None:

@@ -33,7 +33,7 @@ from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
-SOLID_PASSES, SOLID_DAYS = 3, 2
+SOLID_PASSES, SOLID_DAYS = 3, 2  # clean ones in a row, on so many days (ours)
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
 NO_BEATS = BeatGrid()
 

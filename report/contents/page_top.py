@@ -16,7 +16,7 @@ from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import is_known
 from stackline.theory.form.key_centres import KeyCentre, key_centres
 
-KEYS_SHOWN = 3
+KEYS_SHOWN = 3  # keys named in the first answer (ours)
 MANY_UNSURE = 1 / 3  # of all voicings: checking them by ear then comes before anything else
 
 

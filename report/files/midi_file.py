@@ -25,7 +25,7 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import BeatGrid, Note
 from stackline.shared.take import Take
 
-TICKS_PER_BEAT = 960
+TICKS_PER_BEAT = 960  # divides by 3, 5 and 64
 PLAIN_BEAT_S = 0.5  # without a grid: 120 beats a minute
 MIDDLE_C = 60  # a note that no voicing gives to a hand goes left below it
 HANDS = ("right", "left")

@@ -16,7 +16,7 @@ from stackline.report.words.summary import title
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 
-BARS_A_LINE = 4
+BARS_A_LINE = 4  # common practice
 
 
 def render(view: TakeView) -> bytes:

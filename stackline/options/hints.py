@@ -109,8 +109,10 @@ def _of_score(path: Path) -> "Changes":
 
 def read_chords(path: Path) -> str:
     """The text of a file of chords; Complaint where there is none."""
+    from stackline.theory.sheet.printed_changes import changes_below
+
     try:
-        return read_text(path, "a text file", most_bytes=LARGEST_TEXT)
+        return changes_below(read_text(path, "a text file", most_bytes=LARGEST_TEXT))
     except Complaint as complaint:
         raise Complaint(
             f"--changes {complaint}; name a text file, or type the chords: "

@@ -55,7 +55,7 @@ def take_from(
         )
     for sentence in remarks:
         click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         click.echo(f"stackline: {take.source.name}: {spoiled}", err=True)
     return take
 

@@ -15,7 +15,7 @@ import pytest
 
 from stackline.report.outputs import write, write_index
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 playwright = pytest.importorskip("playwright.sync_api")
 

@@ -24,9 +24,9 @@ from stackline.theory.labelling.reasons import Evidence, reason
 from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sounding import Sounding
 
-N_ALTERNATIVES = 2
-MORE_ALTERNATIVES_ABOVE = 0.05
-MOST_ALTERNATIVES = 4
+N_ALTERNATIVES = 2  # readings beside the first, at least (ours)
+MORE_ALTERNATIVES_ABOVE = 0.05  # chance from which another is worth a place (ours)
+MOST_ALTERNATIVES = 4  # and at most (ours)
 BASS_REACH_S = 2.5
 NEAR = 8  # steps: a chord held for longer is spelled by its key alone
 

@@ -25,7 +25,7 @@ from stackline.theory.labelling.step_scores import (
 from stackline.theory.sounding import Sounding
 
 STAY = 0.25  # chance that a new attack still belongs to the same chord
-STAY_SAME_NOTES = 0.9
+STAY_SAME_NOTES = 0.9  # and where it has the same notes (ours)
 RINGING = 2  # so many held notes are a chord that rings
 STAY_LONE = 0.75  # a lone bass or melody note rather joins the chord that is there
 STAY_UNDER = 0.95  # and more so while the chord still rings

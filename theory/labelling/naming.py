@@ -10,9 +10,10 @@ from functools import cache
 
 from stackline.theory.chords.qualities import QUALITIES, Quality
 
-UNEXPLAINED = 3.0
+UNEXPLAINED = 3.0  # the price of a note that a name does not have (ours)
+# Prices beside UNEXPLAINED (ours).
 MISSING_ALTERED, MISSING_NINE, MISSING_GUIDE, MISSING_FREE = 2.2, 0.4, 1.0, 0.05
-FREE_FIFTH = 0.3
+FREE_FIFTH = 0.3  # price of a triad without its 5 (ours)
 NEVER_HEARD = frozenset({
     "7(#5)", "9(#5)", "7(b5)", "9(b5)", "7(13)", "m7(13)", "7sus(13)", "m7(11)", "maj7(13)",
     "maj7(#11,13)", "m7(b13)", "sus2",

@@ -32,14 +32,14 @@ from stackline.theory.labelling.shape_scores import shape_row
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.shapes import Shape
 
-N_CHORDS = 12 * N_ROLES
+N_CHORDS = 12 * N_ROLES  # roots times roles
 SHAPE_SHARE = 0.5  # how much a listed shape counts beside its intervals
-SHAPE_SCALE = 1.5
+SHAPE_SCALE = 1.5  # weight of what a listed shape says (chosen as the others are)
 SHAPE_ROOTS = 0.45  # and how much the way with roots counts for it
-NOTES_WEIGHT = 1.1
+NOTES_WEIGHT = 1.1  # of what the intervals say
 PRIOR_WEIGHT = 0.5  # of how common a role is, beyond what context says of it
-BASS_WEIGHT = 1.0
-MELODY_WEIGHT = 0.5
+BASS_WEIGHT = 1.0  # of a lone bass note
+MELODY_WEIGHT = 0.5  # of a lone high note
 UNSURE_NOTES = 0.6  # what is left of the notes' weight where the ear is quite unsure
 SHELL_REACH = 6  # voicings; a fifth this near to guide tones of other chords is guide tones
 BARE_FIFTH = 5.0  # log: else it speaks for its own root

@@ -35,7 +35,7 @@ _FREE = {
     "dominant": ("R", "#11"),
 }
 _IN_FOURTHS = frozenset({FOURTHS, FOURTHS_THIRD, FOURTHS_TWO_HANDS})
-SHELL_NOTES = 3
+SHELL_NOTES = 3  # notes of a shell, at most (common practice)
 
 
 def guide_tones(row: Quality) -> tuple[str, ...]:

@@ -54,6 +54,8 @@ def _added_words(take: Take, added: "Added") -> str:
 @click.option("--on", "played_on", metavar="DATE", help="When it was played, 2026-03-09.")
 @click.option("--note", default="", help="A remark to keep with it.")
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
+@click.option("--sections", metavar="all|LIST",
+              help="Cut recordings into sections; add all, or a list: 2,4.")  # fmt: skip
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
 @time_options
@@ -63,6 +65,7 @@ def add(
     played_on: str | None,
     note: str,
     changes: str | None,
+    sections: str | None,
     ear: str,
     tempo: float | None,
     meter: str | None,
@@ -78,24 +81,32 @@ def add(
     \b
     Example:
       stackline library add monday.m4a --on 2026-03-09 --note "new piano"
+      stackline library add evening.m4a --sections all
     """
     from stackline.options.take_source import take_from
+    from stackline.sessions.chosen_sections import chosen_sections, read_numbers
 
     given = read_changes(changes)
     time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
+    wanted = None if sections is None else read_numbers(sections)
+    if wanted is not None and given is not None:
+        raise Complaint("--changes are of one piece, and --sections cuts a recording into several")
     failed = False
     with opened(file) as kept:
         for path in takes:
             try:
-                take = take_from(path, ear=ear, changes=given, time=time)
-                added = kept.add(take, played_on=played_on, note=note)
+                if wanted is not None:
+                    found = chosen_sections(path, wanted, ear=ear, time=time)
+                else:
+                    found = [take_from(path, ear=ear, changes=given, time=time)]
+                for take in found:
+                    added = kept.add(take, played_on=played_on, note=note)
+                    click.echo(_added_words(take, added))
             except Complaint as complaint:
                 if len(takes) == 1:
                     raise
                 click.echo(f"stackline: {complaint}", err=True)
                 failed = True
-                continue
-            click.echo(_added_words(take, added))
     if failed:
         sys.exit(2)
 

@@ -29,7 +29,7 @@ from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.stacks.low_limits import LIMITS
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, take_of
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 WITH_STACKS = [one for one in built_in() if one.has_stacks]

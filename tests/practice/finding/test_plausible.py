@@ -8,7 +8,7 @@ from stackline.practice.finding.likeness import likeness
 from stackline.practice.finding.pass_records import Arrival, Pass
 from stackline.practice.finding.plausible import covered, plausible
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import gestures_of
+from tests.support.takes.practice_scenes import gestures_of
 
 TARGET = parse_target("G7 | Cmaj7")
 V, I = (53, 59, 64, 69), (48, 52, 55, 59)  # noqa: E741

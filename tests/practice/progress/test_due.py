@@ -9,9 +9,11 @@ from stackline.practice.library.library import Library
 from stackline.practice.progress.due import due_dates
 from stackline.practice.progress.plan import make_plan
 from stackline.practice.progress.plan_text import render, to_data
+from stackline.practice.progress.progress_text import due_text, progress_on
+from stackline.practice.progress.progress_text import render as render_progress
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 WRONG = (*TWO_FIVE[:2], (52, 56, 57, 62))  # the last chord with a G# in place of its 5
@@ -135,3 +137,13 @@ def test_nothing_due_names_what_comes(kept: Library) -> None:
     text = render(make_plan(kept.store, [TARGET], _day(1)))
     assert "Nothing is due" in text
     assert "2024-03-02 study" in text
+
+
+def test_progress_shows_when_each_key_is_due(kept: Library) -> None:
+    """Played on the first of March, due on the second; a key that was never played has no date."""
+    _play(kept, 1, (0, True))
+    found = progress_on(kept.store, TARGET)
+    assert due_text(found, 0) == "2024-03-02"
+    assert due_text(found, 7) == "-"
+    row = next(line for line in render_progress(found).splitlines() if line.startswith("C "))
+    assert row.split()[-2:] == ["2024-03-01", "2024-03-02"]

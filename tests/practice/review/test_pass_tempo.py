@@ -11,7 +11,7 @@ from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.notes import Beat, BeatGrid, Note, Passage
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
 
 TARGET = parse_target(TARGET_TEXT)
 

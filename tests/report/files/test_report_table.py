@@ -8,7 +8,7 @@ import pytest
 from stackline.report.files.table import render, render_beats
 from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Passage
-from tests.support.sample_take import empty_take, gridless_take, parallel_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, parallel_take, sample_take
 
 Golden = Callable[[str, str], None]
 

@@ -9,9 +9,9 @@ from pypdf import PdfReader
 from stackline.report.page import page
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.browser_pages import CHROMIUM, NEEDS_CHROMIUM, bare, launched, tones_of
-from tests.support.firefox import NEEDS_FIREFOX, Firefox, firefox
-from tests.support.sample_take import sample_take
+from tests.support.readers.browser_pages import CHROMIUM, NEEDS_CHROMIUM, bare, launched, tones_of
+from tests.support.readers.firefox import NEEDS_FIREFOX, Firefox, firefox
+from tests.support.takes.sample_take import sample_take
 
 pytestmark = NEEDS_FIREFOX
 

@@ -12,8 +12,8 @@ from stackline.report.notation.score_in_page import LONGEST_SCORE, page_score
 from stackline.report.outputs import write
 from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.page.worker_process import Apart, ApartError
-from tests.support.click_track import clicks
-from tests.support.sample_take import long_take, sample_take
+from tests.support.sound.click_track import clicks
+from tests.support.takes.sample_take import long_take, sample_take
 
 
 def pid_and(word: str) -> tuple[int, str]:

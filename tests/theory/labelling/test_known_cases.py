@@ -11,7 +11,7 @@ from stackline.shared.harmony import ChordSpan
 from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.reading import read
-from tests.support.played import attacks
+from tests.support.takes.played import attacks
 
 KEYS = (-5, 0, 2, 5)
 SURE = 0.9

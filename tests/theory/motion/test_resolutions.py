@@ -5,7 +5,7 @@ import pytest
 from stackline.theory.motion.motion import motions
 from stackline.theory.motion.resolution_rules import shifts_due
 from stackline.theory.motion.tally import tally
-from tests.support.played import voicings
+from tests.support.takes.played import voicings
 
 G13B9 = ("G13(b9)", (53, 59, 64, 68))  # b7 3 13 b9
 

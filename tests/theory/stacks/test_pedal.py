@@ -8,7 +8,7 @@ pedal is in them (24 s, 167 attacks), has no span; one with the pedal in its end
 from fractions import Fraction
 
 from stackline.theory.stacks.pedal import pedal_spans
-from tests.support.played_takes import grid_of, struck, take_of
+from tests.support.takes.played_takes import grid_of, struck, take_of
 
 LOW, HIGH = (36, 43, 52), (72, 76, 79, 84)
 

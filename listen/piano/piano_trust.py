@@ -26,7 +26,7 @@ _HIDING = (12, 19, 24, 28, 31, 36)  # semitones above a key where its partials 2
 _NEVER = -6.0  # log odds of what is no candidate
 _HIDDEN = 4  # of the inputs: minus the log odds of the strongest that may hide
 _MAY_HIDE = -2.0  # log odds from which it may have been struck after all
-_UNSURE = 0.7
+_UNSURE = 0.7  # the chance of such an attack, at most
 _RINGS_S = 3.0  # a key struck so long ago may still ring
 
 

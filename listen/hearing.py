@@ -92,6 +92,8 @@ def hear_audio(
             duration_s=audio.duration_s,
             sha256=audio.sha256,
             broken_off_s=audio.broken_off_s,
+            unread=audio.unread,
+            cut_from=audio.cut_from,
         ),
         ear=ear.name,
         tuning=tuning,

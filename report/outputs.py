@@ -1,15 +1,16 @@
 """The files that a take can be written as: one table, and one function that writes.
 
-A renderer is pure: a take (and, for the page, its sound) in, text or bytes out. To
-add a format, write its renderer and add a row here; the command line reads this table.
+A renderer is pure: a view of a take in, text or bytes out; the page's knows its sound besides.
+To add a format, write its renderer and add a row here; the command line reads this table.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path, PurePath
+from typing import Protocol
 from urllib.parse import quote
 
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.files import csv_file, jams_file, lab_file, midi_file, table
 from stackline.report.notation import musicxml_file, score_document
 from stackline.report.notation.score_in_page import page_score
@@ -18,16 +19,25 @@ from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.printed import changes_sheet, pdf_file, sheet_file
 from stackline.report.sound.page_sound import PageSound, page_sound
 from stackline.report.sound.spectrogram import picture
+from stackline.report.words.take_view import TakeView
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_bytes, write_text
 from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import check_chords
 
+INDEX = "index.html"  # of the pages of several takes
+
+
+class Renderer(Protocol):
+    """What makes a take a file's text or bytes."""
+
+    def __call__(self, view: TakeView, /) -> str | bytes: ...
+
 
 @dataclass(frozen=True, kw_only=True)
-class PageParts:
-    """What a page may have besides the take.
+class PageRenderer:
+    """Renders the page, with what it may have besides the take.
 
     score: gives the engraved pages. beside: link and label of the take's other files.
     """
@@ -36,10 +46,19 @@ class PageParts:
     score: Callable[[Take], Sequence[str]] = page_score
     beside: tuple[tuple[str, str], ...] = ()
 
+    def __call__(self, view: TakeView) -> str:
+        if self.sound is None or not view.take.notes:
+            return page.render(view, score=self.score, beside=self.beside)
+        behind = picture(self.sound.strengths, *pitch_rows(view.take))
+        return page.render(view, self.sound.audio, behind, self.score, self.beside)
 
-INDEX = "index.html"  # of the pages of several takes
 
-Renderer = Callable[[Take, PageParts | None], str | bytes]
+def _with_beats(view: TakeView) -> str:
+    return table.render(view, beats=True)
+
+
+def _facts(view: TakeView) -> str:
+    return to_json(view.take)
 
 
 @dataclass(frozen=True)
@@ -51,45 +70,32 @@ class Format:
     render: Renderer
 
 
-def _page(take: Take, parts: PageParts | None) -> str:
-    parts = parts or PageParts()
-    if parts.sound is None or not take.notes:
-        return page.render(take, score=parts.score, beside=parts.beside)
-    behind = picture(parts.sound.strengths, *pitch_rows(take))
-    return page.render(take, parts.sound.audio, behind, parts.score, parts.beside)
-
-
-def _alone(render: Callable[[Take], str | bytes]) -> Renderer:
-    """A renderer that asks for nothing but the take."""
-    return lambda take, _: render(take)
-
-
 EXTRA = '(an extra: pip install ".[pdf]" in a clone)'
 FORMATS = {
-    "page": Format(".html", "study sheet with sound, in any browser", _page),
+    "page": Format(".html", "study sheet with sound, in any browser", PageRenderer()),
     "text": Format(".txt", "the table of the terminal, with the notes of each beat",
-                   lambda take, _: table.render(take, beats=True)),
+                   _with_beats),
     "midi": Format(".mid", "notes, hands and chord markers for a sequencer",
-                   _alone(midi_file.render)),
+                   midi_file.render),
     "musicxml": Format(".musicxml", "the score for a notation editor",
-                       _alone(musicxml_file.render)),
+                       musicxml_file.render),
     "score": Format(".score.html", "the engraved score, to read or print in any browser",
-                    _alone(score_document.render)),
-    "pdf": Format(".pdf", f"the engraved score on A4, to print {EXTRA}", _alone(pdf_file.render)),
+                    score_document.render),
+    "pdf": Format(".pdf", f"the engraved score on A4, to print {EXTRA}", pdf_file.render),
     "sheet": Format(".sheet.pdf", f"the study sheet on A4, to print {EXTRA}",
-                    _alone(sheet_file.render)),
+                    sheet_file.render),
     "grid": Format(".grid.pdf", f"the changes on one sheet of A4, with stacks and cadences {EXTRA}",
-                   _alone(changes_sheet.render)),
-    "json": Format(".json", "everything, for programs", _alone(to_json)),
-    "csv": Format(".csv", "one row a voicing, for a spreadsheet", _alone(csv_file.render)),
-    "lab": Format(".lab", "chords in Harte syntax, for evaluation", _alone(lab_file.render)),
-    "jams": Format(".jams", "annotations for research tools", _alone(jams_file.render)),
+                   changes_sheet.render),
+    "json": Format(".json", "everything, for programs", _facts),
+    "csv": Format(".csv", "one row a voicing, for a spreadsheet", csv_file.render),
+    "lab": Format(".lab", "chords in Harte syntax, for evaluation", lab_file.render),
+    "jams": Format(".jams", "annotations for research tools", jams_file.render),
 }  # fmt: skip
 
 
 # What the page links to where it lies beside it, and what the link says.
 LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)",
-          "grid": "changes (PDF)"}  # fmt: skip
+          "grid": "changes (PDF)", "lab": "labels (unsure chords are X)"}  # fmt: skip
 
 
 def _check(names: Iterable[str]) -> None:
@@ -105,12 +111,14 @@ def write(
     recording_path: Path | None = None,
     *,
     making: PageInTheMaking | None = None,
+    sound: PageSound | None = None,
 ) -> list[Path]:
     """Write a take in some formats and return the paths, in the order of `formats`.
 
     Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
     whole or not there. recording_path: the sound for the page; without it the page asks
-    for the file. making: its page, where that is in the making already.
+    for the file. making: its page, where that is in the making already; sound: of the page, where
+    it is there already.
     Raises Complaint for an unknown format, a folder that cannot be written, or a chord
     from elsewhere that is not in the table of qualities.
     """
@@ -118,20 +126,27 @@ def write(
     _check(names)
     check_chords(take.voicings)
     paths = {name: output_path(take.source.name, folder, name) for name in names}
-    parts = PageParts()
+    view, renderers = TakeView(take), {name: FORMATS[name].render for name in names}
     if "page" in names:
         links = tuple((quote(paths[name].name), LINKED[name]) for name in names if name in LINKED)
-        parts = replace(parts, sound=_sound(take, recording_path, making), beside=links)
+        sound = sound or _sound(take, recording_path, making)
         if making is not None:
             making.begin_score(take)
-            parts = replace(parts, score=making.score)
+        score = making.score if making is not None else page_score
+        renderers["page"] = PageRenderer(sound=sound, score=score, beside=links)
     for name in sorted(paths, key=lambda name: name == "page"):  # what waits comes last
-        content = FORMATS[name].render(take, parts)
-        if isinstance(content, bytes):
-            write_bytes(paths[name], content)
-        else:
-            write_text(paths[name], content)
+        _put(paths[name], renderers[name](view))
     return [paths[name] for name in names]
+
+
+def write_as(name: str, view: TakeView, path: Path) -> None:
+    """Write a take in one format to a file; Complaint for an unknown format."""
+    _check((name,))
+    _put(path, FORMATS[name].render(view))
+
+
+def _put(path: Path, content: str | bytes) -> None:
+    write_bytes(path, content if isinstance(content, bytes) else content.encode("utf-8"))
 
 
 def _sound(

@@ -3,6 +3,7 @@
 Facts only. No record here knows a chord.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -11,7 +12,7 @@ from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
 
-EVEN_ODDS = 0.5
+EVEN_ODDS = 0.5  # a chance: as likely as not
 
 GridSource = Literal["heard", "hint", "assumed"]
 SpanKind = Literal["talk", "applause", "not playing"]
@@ -52,6 +53,11 @@ class Note:
     def is_of_line(self) -> bool:
         """Whether it is rather of the line than of the comping."""
         return self.line >= EVEN_ODDS
+
+
+def in_order(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """The same notes by onset, then by pitch."""
+    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -218,3 +224,21 @@ class Span(Passage):
     """
 
     kind: SpanKind
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutFrom:
+    """The place of a section in the recording that it was cut from. Times in seconds of that.
+
+    name, sha256: of the recording. number: of the section, from 1.
+    """
+
+    name: str
+    sha256: str
+    number: int
+    start_s: float
+    end_s: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.start_s <= self.end_s:
+            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")

@@ -9,6 +9,7 @@ from typing import Protocol
 
 import numpy as np
 
+from stackline.shared.notes import CutFrom, Passage
 from stackline.shared.units import N_KEYS
 
 
@@ -30,7 +31,9 @@ class Audio:
     samples: float32, shape (n_samples,), full scale 1.0 (may exceed it), finite.
     sample_rate_hz: of `samples`, not of the file.
     sha256: of the file's bytes, hex; two takes of equal sha256 are one take.
-    broken_off_s: where a cut or damaged file breaks off, None where it is whole.
+    broken_off_s: where a cut or damaged file breaks off, None where it does not.
+    unread: damaged stretches, silent in the samples; in order, apart from each other.
+    cut_from: of which longer recording it is a section, None where it is a recording of its own.
     """
 
     name: str
@@ -38,6 +41,8 @@ class Audio:
     sample_rate_hz: int
     sha256: str
     broken_off_s: float | None = None
+    unread: tuple[Passage, ...] = ()
+    cut_from: CutFrom | None = None
 
     @property
     def duration_s(self) -> float:

@@ -1,8 +1,10 @@
-"""Whether a take swings, and in which beats: one rule for the score and for counted places.
+"""Whether a take swings, and which off-beats are read as eighths: one rule for score and places.
 
-Where most off-beats of a take fall on the last third of a beat, players read and count them
-as eighths (common practice). A beat that also holds another inner place, a true triplet,
-stays as it was heard.
+Where most off-beats of a take fall on the last third of a beat, it swings. An off-beat that stands
+alone on the last third is read and counted as an eighth, in a take that swings lightly too, where
+some fall on the half and some on the third (common practice). A beat that also holds another inner
+place, a true triplet, stays as it was heard; so does one whose next attack is on a first third, as
+in triplets of quarters.
 """
 
 from collections.abc import Hashable, Iterable, Sequence
@@ -11,7 +13,8 @@ from typing import TypeVar
 
 from stackline.shared.notes import Attack, Position
 
-LATE, STRAIGHT = Fraction(2, 3), Fraction(1, 2)
+# Where an off-beat falls, in beats (common practice).
+LATE, STRAIGHT, FIRST_THIRD = Fraction(2, 3), Fraction(1, 2), Fraction(1, 3)
 SWING_AT_LEAST = 3  # off-beats on the last third before a take counts as swung
 
 Beat = TypeVar("Beat", bound=Hashable)
@@ -25,12 +28,22 @@ def is_swung(attacks: Sequence[Attack]) -> bool:
 
 
 def late_beats(places: Iterable[tuple[Beat, Fraction]]) -> frozenset[Beat]:
-    """The beats whose only inner place is late, of places (a beat, and how far in it: 0 to 1)."""
+    """The beats whose only inner place is a late off-beat, read as an eighth.
+
+    places: a beat, and how far in it (0 to 1), in order.
+    """
     inner: dict[Beat, set[Fraction]] = {}
+    leading: set[Beat] = set()  # from a last third straight into a first third
+    before: tuple[Beat, Fraction] | None = None
     for beat, part in places:
         if part:
             inner.setdefault(beat, set()).add(part)
-    return frozenset(beat for beat, parts in inner.items() if parts == {LATE})
+        if before is not None and before[1] == LATE and part == FIRST_THIRD:
+            leading.add(before[0])
+        before = (beat, part)
+    return frozenset(
+        beat for beat, parts in inner.items() if parts == {LATE} and beat not in leading
+    )
 
 
 def positions(attacks: Iterable[Attack]) -> list[Position]:

@@ -8,6 +8,16 @@ imported when they are needed, so that the command line answers at once.
 In a source tree the rooms stand beside this folder; installed, they lie inside it.
 """
 
+import sys
+
+try:
+    from stackline import stopping
+except KeyboardInterrupt:  # there is no handler yet
+    sys.exit("stackline: interrupted; nothing half-written was left")
+
+if stopping.is_the_command():
+    stopping.end_at_once()
+
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any

@@ -1,7 +1,7 @@
 """The front door: ``stackline`` and ``python -m stackline``.
 
-Nothing is imported before signals are told how to end the program, so that stopping it while it
-starts is one sentence, too. Exit codes: 0 done, 1 nothing heard, 2 bad input or an output that
+Nothing else is imported before `stopping`, so that a signal while the program starts is one
+sentence, too. Exit codes: 0 done, 1 nothing heard, 2 bad input or an output that
 cannot be written, 130 interrupted.
 """
 
@@ -9,11 +9,14 @@ import os
 import signal
 import sys
 
-BAD_INPUT, INTERRUPTED = 2, 130
+from stackline.stopping import INTERRUPTED, SENTENCE, end_at_once, unwind
+
+BAD_INPUT = 2  # exit code
 
 
 def main() -> None:
     """Run the command; whatever a person can fix is one sentence."""
+    end_at_once()
     _keep_streams()
     code = _run()
     for stop in (signal.SIGTERM, signal.SIGINT):
@@ -27,14 +30,14 @@ def main() -> None:
 
 def _run() -> int:
     try:
-        signal.signal(signal.SIGTERM, _stop)
         from stackline.cli import run
 
+        unwind()
         code = run()
         sys.stdout.flush()
         return code
     except KeyboardInterrupt:
-        _say("interrupted; nothing half-written was left")
+        _print(SENTENCE)
         return INTERRUPTED
     except MemoryError:
         _say("there is not enough memory for this; close other programs, or give shorter takes")
@@ -43,11 +46,6 @@ def _run() -> int:
     except OSError as error:
         _say(f"{error.filename or 'cannot print'}: {error.strerror or error}")
     return BAD_INPUT
-
-
-def _stop(signum: int, frame: object) -> None:
-    """A polite kill unwinds like an interrupt, so that temporary files are removed."""
-    raise KeyboardInterrupt
 
 
 def _keep_streams() -> None:
@@ -64,8 +62,12 @@ def _keep_streams() -> None:
 
 
 def _say(sentence: str) -> None:
+    _print(f"stackline: {sentence}")
+
+
+def _print(line: str) -> None:
     try:
-        print(f"stackline: {sentence}", file=sys.stderr, flush=True)
+        print(line, file=sys.stderr, flush=True)
     except OSError:  # nobody listens any more
         return
 

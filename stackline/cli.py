@@ -5,20 +5,26 @@ from pathlib import Path
 
 import click
 
-from stackline.commands.check_command import check
-from stackline.commands.compare_command import compare
-from stackline.commands.drill_command import drill
-from stackline.commands.library_command import library
-from stackline.commands.progress_command import progress
-from stackline.commands.targets_command import targets
+from stackline.commands.booklet_command import booklet
+from stackline.commands.library import library
+from stackline.commands.practising.check_command import check
+from stackline.commands.practising.compare_command import compare
+from stackline.commands.practising.drill_command import drill
+from stackline.commands.practising.landed_command import landed
+from stackline.commands.practising.progress_command import progress
+from stackline.commands.practising.quiz_command import quiz
+from stackline.commands.practising.targets_command import targets
+from stackline.commands.practising.today_command import today
+from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.ears import DEFAULT_EAR, EARS, with_second
 from stackline.options.formats_help import CommandWithFormats
 from stackline.options.hints import read_changes, read_time
 from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
+from stackline.sessions.watch_command import watch
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
@@ -47,6 +53,8 @@ def commands() -> None:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
               help="What turns sound into notes.")  # fmt: skip
+@click.option("--second-ear", is_flag=True,
+              help="Have the large ear hear it too, and mark what they disagree on.")  # fmt: skip
 @time_options
 @click.option("--a4", type=float, default=CONCERT_A_HZ, metavar="HZ", show_default=True,
               help="What A is near, if the piano stands a quarter tone or more off.")  # fmt: skip
@@ -60,6 +68,7 @@ def transcribe(
     json_to: str | None,
     changes: str | None,
     ear: str,
+    second_ear: bool,
     tempo: float | None,
     meter: str | None,
     first_beat: float | None,
@@ -82,7 +91,7 @@ def transcribe(
         folder=Path(output),
         json_to=json_to,
         formats=_formats(formats, json_to),
-        ear=ear,
+        ear=with_second(ear) if second_ear else ear,
         changes=read_changes(changes),
         time=read_time(tempo, meter, first_beat, count_in, recordings=len(takes)),
         expected_a_hz=a4,
@@ -144,6 +153,12 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(booklet)
+commands.add_command(ways)
+commands.add_command(today)
+commands.add_command(landed)
+commands.add_command(quiz)
+commands.add_command(watch)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

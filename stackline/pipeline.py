@@ -14,11 +14,13 @@ from stackline.listen.ear import Ear, Progress, silent
 from stackline.listen.hearing import Hearing, hear_audio
 from stackline.listen.hearing import hear as hear_file
 from stackline.listen.recording.midi_keys import Keys, is_midi, read_midi
+from stackline.listen.sections.keys_sections import keys_sections
+from stackline.listen.sections.section_hearing import hear_sections
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.shared.notes import BeatGrid, Note
+from stackline.shared.notes import BeatGrid, Note, Span, in_order
 from stackline.shared.sound import Tuning
-from stackline.shared.take import Source, Take
+from stackline.shared.take import Section, Session, Source, Take
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.theory.reading import read
 from stackline.version import __version__
@@ -74,6 +76,35 @@ def transcribe(
     return _take(heard, form, line)
 
 
+def transcribe_session(
+    path: str | Path,
+    *,
+    ear: "str | Ear" = DEFAULT_EAR,
+    hints: TimeHints = NO_HINTS,
+    expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
+    progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
+) -> Session:
+    """Hear a recording of an evening, and read each section that it falls into by itself.
+
+    A section begins after a long rest, after talk, and where tempo, meter or material change. Its
+    take goes by its own clock, has beats and bars of its own, and is what `transcribe` would make
+    of the same sound cut out; `take.source.cut_from` has its place in the recording. hints hold in
+    each section. The rest as in `transcribe`.
+
+    Returns a session; one without sections if nothing was heard. Raises Complaint as `transcribe`.
+    """
+    if is_midi(Path(path)):
+        keys = read_midi(Path(path))
+        heard = [_from_keys(one, hints, None) for one in keys_sections(keys)]
+        return _session(keys.source, (), heard, line, remark)
+    found = hear_sections(
+        Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
+    )
+    return _session(found.whole.source, found.whole.not_playing, found.sections, line, remark)
+
+
 def hear(
     samples: Any,
     sample_rate_hz: int,
@@ -119,33 +150,52 @@ def read_notes(
     `transcribe`; notes that come with a line (`Note.line`) keep it. Raises Complaint for a hint out
     of range.
     """
-    played = tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
-    attacks, form = find_attacks(played), _form(changes)
-    grid = find_beats(attacks, hints=_metered(hints, form)) if beats is None else beats
+    played, form = in_order(notes), _form(changes)
     end_s = max((note.offset_s for note in played), default=0.0)
-    heard = Hearing(
-        source=Source(name=name, duration_s=end_s, sha256=_digest(played)),
-        ear=GIVEN_NOTES,
-        tuning=_IN_TUNE,
-        grid=grid,
-        notes=played,
-        attacks=with_positions(attacks, grid),
-        swing_ratio=swing_ratio(attacks, grid),
-    )
+    source = Source(name=name, duration_s=end_s, sha256=_digest(played))
+    heard = _not_heard(source, GIVEN_NOTES, played, beats, _metered(hints, form))
     return _take(heard, form, line)
+
+
+def _session(
+    source: Source,
+    not_playing: tuple[Span, ...],
+    sections: Iterable[Hearing],
+    line: Line,
+    remark: Callable[[str], None] | None,
+) -> Session:
+    """What was heard section by section, read."""
+    takes = []
+    for heard in sections:
+        if remark is not None:
+            for sentence in heard.remarks:
+                remark(f"{heard.source.name}: {sentence}")
+        takes.append(_take(heard, None, line))
+    return Session(
+        source=source,
+        not_playing=not_playing,
+        sections=tuple(Section(take=take) for take in takes),
+    )
 
 
 def _from_keys(keys: Keys, hints: TimeHints, form: "Changes | None") -> Hearing:
     """What a MIDI file holds, with its own beats unless the player says something of them."""
-    attacks = find_attacks(keys.notes)
     own = keys.grid if hints == NO_HINTS else None
-    grid = find_beats(attacks, hints=_metered(hints, form)) if own is None else own
+    return _not_heard(keys.source, KEYS, keys.notes, own, _metered(hints, form))
+
+
+def _not_heard(
+    source: Source, ear: str, notes: tuple[Note, ...], beats: BeatGrid | None, hints: TimeHints
+) -> Hearing:
+    """Notes that came as notes, as if heard. beats: found from the notes if None."""
+    attacks = find_attacks(notes)
+    grid = find_beats(attacks, hints=hints) if beats is None else beats
     return Hearing(
-        source=keys.source,
-        ear=KEYS,
+        source=source,
+        ear=ear,
         tuning=_IN_TUNE,
         grid=grid,
-        notes=keys.notes,
+        notes=notes,
         attacks=with_positions(attacks, grid),
         swing_ratio=swing_ratio(attacks, grid),
     )
@@ -181,9 +231,9 @@ def _metered(hints: TimeHints, form: "Changes | None") -> TimeHints:
 def _take(heard: Hearing, changes: "Changes | None", line: Line) -> Take:
     """What was heard, read."""
     if line == "auto" and not any(note.line for note in heard.notes):
-        notes = with_line(heard.notes)
-        attacks = with_positions(find_attacks(notes), heard.grid)
-        heard = replace(heard, notes=notes, attacks=attacks)
+        attacks = with_line(heard.attacks)
+        heard = replace(heard, notes=in_order(one for each in attacks for one in each.struck),
+                        attacks=attacks)  # fmt: skip
     reading = read(heard.attacks, heard.grid, changes=changes, end_s=heard.source.duration_s)
     return Take(
         source=heard.source,

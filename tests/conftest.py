@@ -7,8 +7,9 @@ import pytest
 from hypothesis import settings
 
 from stackline.report.page.page import render
-from tests.support.browser_pages import launched, tones_of
-from tests.support.sample_take import sample_take
+from stackline.report.words.take_view import TakeView
+from tests.support.readers.browser_pages import launched, tones_of
+from tests.support.takes.sample_take import sample_take
 
 settings.register_profile("house", deadline=None)  # a busy machine is no fault of the code
 settings.load_profile("house")
@@ -53,5 +54,5 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("sheet")
     path = folder / "sheet.html"
     audio = tones_of(sample_take(), folder).audio
-    path.write_text(render(sample_take(), audio), encoding="utf-8")
+    path.write_text(render(TakeView(sample_take()), audio), encoding="utf-8")
     return path

@@ -13,6 +13,7 @@ from stackline.shared.rhythm import HarmonicRhythm
 from stackline.theory.form.harmonic_rhythm import harmonic_rhythm
 from stackline.theory.given.given import given_spans
 from stackline.theory.labelling.heard import heard_spans
+from stackline.theory.labelling.step_scores import scored
 from stackline.theory.motion.motion import motions
 from stackline.theory.sheet.changes import Changes
 from stackline.theory.sounding import Sounding, soundings
@@ -59,7 +60,8 @@ def _spans(
     steps: Sequence[Sounding], grid: BeatGrid, changes: Changes | None, end_s: float
 ) -> list[ChordSpan | None]:
     """One chord per step: heard, or laid under the changes."""
-    heard = heard_spans(steps, end_s)
+    notes = scored(steps)
+    heard = heard_spans(notes, end_s)
     if changes is None:
         return heard
-    return given_spans(steps, heard, grid, changes, end_s)
+    return given_spans(notes, heard, grid, changes, end_s)

@@ -33,6 +33,7 @@ from stackline.shared.harmony import ChordSymbol
 from stackline.shared.notes import Attack, Beat, BeatGrid, Note
 from stackline.theory.given.given import given_spans
 from stackline.theory.labelling.heard import heard_spans
+from stackline.theory.labelling.step_scores import scored
 from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords
 from stackline.theory.sheet.changes_text import parse_changes
 from stackline.theory.sounding import soundings
@@ -215,7 +216,7 @@ class Tally:
 
     def count(self, take: Comped) -> None:
         """Lay one take and count."""
-        steps = soundings(take.attacks)
+        steps = scored(soundings(take.attacks))
         end_s = take.attacks[-1].onset_s + 2.0
         spans = given_spans(steps, heard_spans(steps, end_s), take.grid, take.changes, end_s)
         placed = place_chords(take.changes, PER_BAR)

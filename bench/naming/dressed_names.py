@@ -28,6 +28,7 @@ from fixtures.forms.real_practice import CHOOSING, QUOTED
 from stackline.shared.files import write_text
 from stackline.theory.chords.qualities import FAMILIES
 from stackline.theory.labelling.labeller import label
+from stackline.theory.labelling.step_scores import scored
 
 RESULTS = Path(__file__).parent.parent / "results"
 CHANGES = Path(__file__).parent.parent.parent / "fixtures" / "changes" / "real_changes.json"
@@ -64,7 +65,7 @@ def rows_of(takes: Sequence[Take]) -> list[Row]:
     """Every chord of every take: whether it is named right, and how surely it is said."""
     rows = []
     for played in takes:
-        for one, chances in zip(played, label(steps_of(played)).chords, strict=True):
+        for one, chances in zip(played, label(scored(steps_of(played))).chords, strict=True):
             state = one.root_pc * len(FAMILIES) + FAMILIES.index(one.family)
             rows.append((int(chances.argmax()) == state, float(chances.max()), one.rooted))
     return rows

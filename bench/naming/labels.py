@@ -37,6 +37,7 @@ from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.labelling.heard import heard_spans
 from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.reasons import NOTES_FIT, SAME_NOTES
+from stackline.theory.labelling.step_scores import scored
 from stackline.theory.reading import read
 from stackline.theory.sounding import Sounding, soundings
 from stackline.theory.stacks.shapes import Shape, shapes
@@ -94,7 +95,7 @@ def score(takes: Sequence[Sequence[Played]], known: tuple[Shape, ...] | None = N
     """Label every take by itself and count."""
     rows = []
     for played in takes:
-        chances = label(steps_of(played), known).chords
+        chances = label(scored(steps_of(played), known)).chords
         rows += list(zip(played, chances, strict=True))
     return _counted(rows)
 
@@ -134,7 +135,7 @@ def score_touched(takes: Sequence[Sequence[Played]]) -> Score:
                 attack,
                 Attack(onset_s=onset, spread_s=0.0, struck=(low,), held=attack.struck),
             ]
-        chances = label(soundings(attacks)).chords[::2]
+        chances = label(scored(soundings(attacks))).chords[::2]
         rows += list(zip(played, chances, strict=True))
     return _counted(rows)
 
@@ -147,7 +148,7 @@ def stated_equivalent(takes: Sequence[Sequence[Played]]) -> dict[str, float]:
     """
     right = same = fit = total = 0
     for played in takes:
-        spans = heard_spans(steps_of(played), SECONDS_A_CHORD * len(played))
+        spans = heard_spans(scored(steps_of(played)), SECONDS_A_CHORD * len(played))
         for one, span in zip(played, spans, strict=True):
             total += 1
             if span is None:
@@ -308,10 +309,10 @@ def speeds(count: int = 1000) -> dict[str, float]:
     """Seconds for `count` voicings: chances alone, and the whole reading."""
     played = [one for take in generated_takes((7,), 120) for one in take][:count]
     steps, attacks = steps_of(played), attacks_of(played)
-    label(steps[:10])
+    label(scored(steps[:10]))
     read(attacks[:10], BeatGrid(), end_s=100.0)
     start = time.perf_counter()
-    label(steps)
+    label(scored(steps))
     middle = time.perf_counter()
     read(attacks, BeatGrid(), end_s=1e6)
     end = time.perf_counter()

@@ -37,6 +37,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.review_records import SURE, PassReview, Review
 from stackline.practice.review.reviewing import review_gestures
+from stackline.practice.written.fault_words import in_words
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
 from stackline.shared.notes import Note
@@ -150,7 +151,11 @@ def _score_faults(
     right = [one for one in planted if one in told]
     into.right.update(kind for kind, _, _ in right)
     if match is None or sorted(map(str, planted)) != sorted(map(str, told)):
-        words = "; ".join(one.words for one in match.faults) if match else "pass not found"
+        words = (
+            "; ".join(in_words(made.target, one) for one in match.faults)
+            if match
+            else "pass not found"
+        )
         into.misses.append(
             f"{made.take.name} {made.target.name}, key {true.key} at {true.start_s:.1f} s: "
             f"planted {planted}, told {told} ({words})"
@@ -287,6 +292,7 @@ def main(
     seconds = {"truth notes": time.perf_counter() - started}
     results["truth notes, any voicing"] = run(many, review_chords, with_faults=False)
     symbols = check_symbols.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
+    tunes = check_symbols.run_tunes("dev" if seeds == "dev" else "train", symbol_takes)
     for ear in ears:
         started = time.perf_counter()
         reviewer = _ear_reviewer(ear, bank, seeds, first)
@@ -296,18 +302,20 @@ def main(
                             "sound_takes": sound_takes, "symbol_takes": symbol_takes,
                             "seconds": seconds}  # fmt: skip
     data = {"made": facts, "results": {name: as_data(one) for name, one in results.items()},
-            "symbols": check_symbols.as_data(symbols)}  # fmt: skip
+            "symbols": check_symbols.as_data(symbols),
+            "real tunes": check_symbols.as_data(tunes)}  # fmt: skip
     path = out or RESULTS / f"check-{seeds}.json"
     text = f"# Reviewing practice, seeds {seeds}, commit {facts['commit']}\n\n" + "\n".join(
         table(one, f"{name} ({one.passes} passes)") for name, one in results.items()
     )
     text += "\n" + check_symbols.table(symbols, "truth notes, chord symbols in many ways")
+    text += "\n" + check_symbols.table(tunes, "truth notes, stretches of real tunes, dressed")
     write_text(path, json.dumps(data, indent=1) + "\n")
     write_text(path.with_suffix(".md"), text)
     click.echo(text)
     if misses:
         click.echo("\n".join(line for one in results.values() for line in one.misses))
-        click.echo("\n".join(symbols.misses))
+        click.echo("\n".join((*symbols.misses, *tunes.misses)))
 
 
 def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int) -> EarReviewer:

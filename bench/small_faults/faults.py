@@ -1,43 +1,34 @@
-"""How many small faults the tests notice.
+"""How many small faults the tests notice: ``python -m bench.small_faults.faults``.
 
-``python -m bench.small_faults.faults --only practice/review``.
-
-One fault of `fault_kinds` at a time is put into a copy of the tree, and the tests that mirror
-the file's folder are run on it: first those named after the file, then the folder's, and
-with ``--wide`` the whole room's. A fault is noticed when one of them fails or does not end. The
-table by file is kept in ``results/faults.json``; the faults that went unnoticed stand in it
-with their lines, as places where a test is owed.
-
-The tests run in a fork of this process, which has the large libraries loaded already (so not on
-Windows). Tests that do not pass without any fault are reported and end the run.
+One fault of `fault_kinds` at a time is put into a copy of the tree, and the tests that run its
+line (`passing_tests`) are run on it, those of the file's own test first, then the quickest, as many
+as twelve seconds hold. A fault is noticed when one of them fails or does not end. The table is
+kept in ``results/faults.json`` after each fault, so a trial that was stopped goes on where it
+was; the faults that went unnoticed are places where a test is owed. ``--again`` tries those again.
 """
 
-import contextlib
 import json
-import os
-import shutil
-import signal
-import subprocess
-import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import click
 import numpy as np
 
-from bench.scoring.provenance import ROOT, provenance
+from bench.scoring.provenance import provenance
 from bench.small_faults.fault_kinds import Fault, faults_in
+from bench.small_faults.passing_tests import Passing, trace
+from bench.small_faults.trial_copy import ENDLESS, UNNOTICED, Copy, load_libraries
 from stackline.shared.files import write_text
 
 ROOMS = ("theory", "practice", "listen", "shared", "report")
+PRODUCT = (*ROOMS, "stackline")
 RESULTS = Path(__file__).parents[1] / "results" / "faults.json"
-PATIENCE = 6.0  # times as long as without a fault, and
-LEAST_S = 20.0  # at least so long, before tests count as not ending
-LOG = "faults-tests.log"
-NOTICED, UNNOTICED, ENDLESS = "noticed", "unnoticed", "endless"
+BUDGET_S = 12.0  # of tests for a fault, by their time when traced
+PATIENCE_S = 90.0  # before tests count as not ending
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,93 +39,10 @@ class Tried:
     fault: Fault
     outcome: str
 
-
-class Copy:
-    """A copy of the tree to put faults into, and tests run on it."""
-
-    def __init__(self, folder: Path) -> None:
-        self.root = folder
-        listed = subprocess.run(
-            ["git", "ls-files", "-co", "--exclude-standard"], cwd=ROOT, check=True,
-            capture_output=True, text=True,
-        )  # fmt: skip
-        for name in listed.stdout.splitlines():
-            source, there = ROOT / name, folder / name
-            if source.is_file():
-                there.parent.mkdir(parents=True, exist_ok=True)
-                shutil.copy(source, there)
-
-    @contextlib.contextmanager
-    def with_fault(self, file: str, fault: Fault) -> Iterator[None]:
-        """The fault in its place while it lasts, and no compiled file that hides it."""
-        path = self.root / file
-        before = path.read_text(encoding="utf-8")
-        self._forget(path)
-        path.write_text(fault.text, encoding="utf-8")
-        try:
-            yield
-        finally:
-            path.write_text(before, encoding="utf-8")
-            self._forget(path)
-
-    def _forget(self, path: Path) -> None:
-        for compiled in (path.parent / "__pycache__").glob(f"{path.stem}.*.pyc"):
-            compiled.unlink()
-
-    def tests(self, paths: Sequence[str], limit_s: float) -> str:
-        """Run tests until one fails: noticed, unnoticed or endless."""
-        child = os.fork()
-        if child == 0:
-            _run_tests(self.root, paths)
-        end = time.monotonic() + limit_s
-        while time.monotonic() < end:
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done:
-                return UNNOTICED if os.waitstatus_to_exitcode(status) == 0 else NOTICED
-            time.sleep(0.05)
-        os.killpg(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-        return ENDLESS
-
-
-def _run_tests(root: Path, paths: Sequence[str]) -> None:
-    """In the fork: the copy's own modules, quiet, nothing written."""
-    os.setsid()
-    os.chdir(root)
-    quiet = os.open(root / LOG, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
-    os.dup2(quiet, 1)
-    os.dup2(quiet, 2)
-    for name in list(sys.modules):
-        if name.split(".")[0] in ("stackline", "bench", "fixtures", "tests", "training"):
-            del sys.modules[name]
-    sys.path[:] = [str(root), *(one for one in sys.path if one not in ("", str(ROOT)))]
-    sys.dont_write_bytecode = True
-    import traceback
-
-    import pytest
-
-    code = 1
-    try:
-        code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "--no-header", *paths]))
-    except BaseException:
-        traceback.print_exc()
-    sys.stdout.flush()
-    sys.stderr.flush()
-    os._exit(code)
-
-
-def mirrored(file: str, root: Path, *, wide: bool) -> list[list[str]]:
-    """Which tests a fault in a file is tried on, one list after the other."""
-    source = Path(file)
-    room = Path("tests") / source.parts[0]
-    folder = Path("tests") / source.parent
-    while not any((root / folder).glob("test_*.py")) and folder != room:
-        folder = folder.parent
-    own = sorted((root / room).rglob(f"test_{source.stem}.py"))
-    steps = [[str(one.relative_to(root)) for one in own], [str(folder)]]
-    if wide and folder != room:
-        steps.append([str(room)])
-    return [one for one in steps if one]
+    @property
+    def key(self) -> tuple[str, int, str, str, str]:
+        """What it is, whatever became of it."""
+        return (self.file, self.fault.line, self.fault.kind, self.fault.was, self.fault.now)
 
 
 def chosen(text: str, count: int, rng: np.random.Generator) -> list[Fault]:
@@ -152,54 +60,58 @@ def chosen(text: str, count: int, rng: np.random.Generator) -> list[Fault]:
     return sorted(taken, key=lambda one: one.line)
 
 
-def files_of(only: Sequence[str]) -> list[str]:
+def files_of(only: Sequence[str], root: Path) -> list[str]:
     """The product's files below some paths, all five rooms without any."""
     found: list[str] = []
     for place in only or ROOMS:
-        path = ROOT / place
+        path = root / place
         here = [path] if path.is_file() else sorted(path.rglob("*.py"))
-        found += [str(one.relative_to(ROOT)) for one in here if one.name != "__init__.py"]
+        found += [str(one.relative_to(root)) for one in here if one.name != "__init__.py"]
     return list(dict.fromkeys(found))
 
 
-class Trial:
-    """Faults tried one after the other; the time that tests take without any is remembered."""
+def plan(files: Sequence[str], root: Path, count: int, seed: int) -> list[tuple[str, Fault]]:
+    """`count` faults, as evenly over the files as goes; a file's are its own draw."""
+    share, rest = divmod(count, len(files))
+    lucky = set(np.random.default_rng(seed).permutation(len(files))[:rest].tolist())
+    found = []
+    for i, file in enumerate(files):
+        rng = np.random.default_rng([seed, *file.encode("utf-8")])
+        text = (root / file).read_text(encoding="utf-8")
+        found += [(file, fault) for fault in chosen(text, share + (i in lucky), rng)]
+    return found
 
-    def __init__(self, tree: Copy, *, wide: bool) -> None:
-        self._tree, self._wide = tree, wide
-        self._usual: dict[tuple[str, ...], float] = {}
+
+class Trial:
+    """Faults tried one after the other on a copy of the tree."""
+
+    def __init__(self, tree: Copy, passing: Passing) -> None:
+        self._tree, self._passing = tree, passing
+        self._texts = {
+            file: (tree.root / file).read_text(encoding="utf-8")
+            for file in files_of(PRODUCT, tree.root)
+        }
 
     def try_one(self, file: str, fault: Fault) -> Tried:
-        steps = mirrored(file, self._tree.root, wide=self._wide)
-        limits = [self._limit(step) for step in steps]
-        outcome = UNNOTICED
+        tests = self._passing.for_fault(file, fault.line, self._texts, BUDGET_S)
         with self._tree.with_fault(file, fault):
-            for step, limit in zip(steps, limits, strict=True):
-                outcome = self._tree.tests(step, limit)
-                if outcome != UNNOTICED:
-                    break
+            outcome = self._tree.tests(tests, PATIENCE_S) if tests else UNNOTICED
         return Tried(file=file, fault=fault, outcome=outcome)
 
-    def _limit(self, step: Sequence[str]) -> float:
-        key = tuple(step)
-        if key not in self._usual:
-            started = time.monotonic()
-            if self._tree.tests(step, 1200.0) != UNNOTICED:
-                log = (self._tree.root / LOG).read_text(encoding="utf-8", errors="replace")
-                raise click.ClickException(
-                    f"{' '.join(step)} does not pass without a fault:\n{log[-2000:]}"
-                )
-            self._usual[key] = time.monotonic() - started
-        return max(LEAST_S, PATIENCE * self._usual[key])
+    def check(self, file: str, fault: Fault) -> None:
+        """Raise where the tests that speak of a fault fail without it."""
+        tests = self._passing.for_fault(file, fault.line, self._texts, BUDGET_S)
+        if tests and self._tree.tests(tests, PATIENCE_S) != UNNOTICED:
+            raise click.ClickException(f"tests fail without a fault:\n{self._tree.log()}")
 
 
 def table(tried: Sequence[Tried]) -> str:
-    """By file: faults and how many were noticed; then what was not."""
-    lines = ["file | noticed | faults", "---|---|---"]
-    for file in dict.fromkeys(one.file for one in tried):
-        here = [one for one in tried if one.file == file]
-        seen = sum(one.outcome != UNNOTICED for one in here)
-        lines.append(f"{file} | {seen} | {len(here)}")
+    """By folder: faults and how many were noticed; then what was not."""
+    lines = ["folder | noticed | faults", "---|---|---"]
+    folders = [str(Path(one.file).parent) for one in tried]
+    for folder in dict.fromkeys(folders):
+        here = [one for one, its in zip(tried, folders, strict=True) if its == folder]
+        lines.append(f"{folder} | {sum(one.outcome != UNNOTICED for one in here)} | {len(here)}")
     seen = sum(one.outcome != UNNOTICED for one in tried)
     lines += ["", f"noticed {seen} of {len(tried)}", ""]
     lines += [
@@ -210,58 +122,64 @@ def table(tried: Sequence[Tried]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def as_data(tried: Sequence[Tried]) -> dict[str, object]:
+def as_data(tried: Sequence[Tried]) -> dict[str, Any]:
     """The table as plain data."""
-    rows = {}
-    for file in dict.fromkeys(one.file for one in tried):
-        here = [one for one in tried if one.file == file]
-        missed = [one.fault for one in here if one.outcome == UNNOTICED]
-        rows[file] = {
-            "faults": len(here),
-            "noticed": len(here) - len(missed),
-            "unnoticed": [{"line": one.line, "kind": one.kind, "was": one.was, "now": one.now}
-                          for one in missed],
-        }  # fmt: skip
     seen = sum(one.outcome != UNNOTICED for one in tried)
-    return {"faults": len(tried), "noticed": seen, "files": rows}
+    return {
+        "faults": len(tried),
+        "noticed": seen,
+        "endless": sum(one.outcome == ENDLESS for one in tried),
+        "rows": [[*one.key, one.outcome] for one in tried],
+    }
 
 
-def _load_libraries() -> None:
-    """What tests import and faults never touch."""
-    import jinja2  # noqa: F401
-    import pytest  # noqa: F401
-    import scipy.optimize
-    import scipy.signal  # noqa: F401
+def outcomes_in(path: Path) -> dict[tuple[Any, ...], str]:
+    """What became of the faults of a table that was kept; none where there is no such file."""
+    if not path.exists():
+        return {}
+    rows = json.loads(path.read_text(encoding="utf-8")).get("rows", [])
+    return {tuple(row[:-1]): row[-1] for row in rows}
 
 
 @click.command()
 @click.option("--only", multiple=True, metavar="PATH", help="A file or folder; may be repeated.")
-@click.option("--sample", type=click.IntRange(1), default=3, show_default=True,
-              help="Faults a file, at most.")  # fmt: skip
-@click.option("--wide", is_flag=True, help="Try what its folder missed on the room's tests, too.")
+@click.option("--count", type=click.IntRange(1), default=500, show_default=True,
+              help="Faults in all.")  # fmt: skip
+@click.option("--again", is_flag=True, help="Try what went unnoticed in the kept table again.")
 @click.option("--seed", default=0, show_default=True)
+@click.option("--traced", type=click.Path(path_type=Path),
+              help="Where the map of tests is kept; made anew if there is none.")  # fmt: skip
 @click.option("--out", type=click.Path(path_type=Path), default=RESULTS, help="The JSON to write.")
-def main(only: Sequence[str], sample: int, wide: bool, seed: int, out: Path) -> None:
+def main(
+    only: Sequence[str], count: int, again: bool, seed: int, traced: Path | None, out: Path
+) -> None:
     """Put small faults into a copy of the tree and count those that a test notices.
 
-    Example: python -m bench.small_faults.faults --only practice/finding --sample 10
+    Example: python -m bench.small_faults.faults --only practice/finding --count 50 --out x.json
     """
-    _load_libraries()
-    rng = np.random.default_rng(seed)
+    load_libraries()
+    known = outcomes_in(out)
+    if again:
+        known = {key: outcome for key, outcome in known.items() if outcome != UNNOTICED}
     tried: list[Tried] = []
     started = time.perf_counter()
     with tempfile.TemporaryDirectory() as folder:
-        tree = Copy(Path(folder))  # work may go on in the tree meanwhile
-        trial = Trial(tree, wide=wide)
-        for file in files_of(only):
-            text = (tree.root / file).read_text(encoding="utf-8")
-            here = [trial.try_one(file, fault) for fault in chosen(text, sample, rng)]
-            tried += here
-            seen = sum(one.outcome != UNNOTICED for one in here)
-            click.echo(f"{file}: {seen} of {len(here)}", err=True)
-    facts = provenance() | {"only": list(only), "sample": sample, "seed": seed, "wide": wide,
-                            "seconds": time.perf_counter() - started}  # fmt: skip
-    write_text(out, json.dumps({"made": facts} | as_data(tried), indent=1) + "\n")
+        tree = Copy(Path(folder))
+        kept = traced or tree.root / "traced.json"
+        trial = Trial(tree, Passing.load(kept) if kept.exists() else trace(tree.root, kept))
+        for file, fault in plan(files_of(only, tree.root), tree.root, count, seed):
+            one = Tried(file=file, fault=fault, outcome="")
+            if one.key in known:
+                one = replace(one, outcome=known[one.key])
+            else:
+                one = trial.try_one(file, fault)
+                click.echo(f"{file}:{fault.line} {fault.kind}: {one.outcome}", err=True)
+                if one.outcome != UNNOTICED and len(tried) % 20 == 0:
+                    trial.check(file, fault)
+            tried.append(one)
+            facts = provenance() | {"only": list(only), "count": count, "seed": seed,
+                                    "seconds": round(time.perf_counter() - started)}  # fmt: skip
+            write_text(out, json.dumps({"made": facts} | as_data(tried), indent=1) + "\n")
     click.echo(table(tried))
 
 

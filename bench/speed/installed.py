@@ -36,7 +36,8 @@ from stackline import from_json
 take = from_json(Path(sys.argv[1]).read_text(encoding="utf-8"))
 clock, cores = time.perf_counter(), time.process_time()
 from stackline.report.printed.{module} import render
-render(take)
+from stackline.report.words.take_view import TakeView
+render(TakeView(take))
 print(time.perf_counter() - clock, time.process_time() - cores)
 """
 SHEETS = {"sheet": "sheet_file", "grid": "changes_sheet", "pdf": "pdf_file"}

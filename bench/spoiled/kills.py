@@ -19,6 +19,7 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -103,7 +104,7 @@ def lost_of_output(folder: Path, said: list[int]) -> list[str]:
     return [] if is_whole else [f"{OUTPUT} holds take {number} after {said[-1]}"]
 
 
-def kills(count: int, seed: int = 0) -> dict[str, object]:
+def kills(count: int, seed: int = 0) -> dict[str, Any]:
     """Half of them while adding, half while writing; what was lost."""
     rng, lost, said_added, written, left = random.Random(seed), [], set[int](), 0, 0
     with tempfile.TemporaryDirectory(prefix="kills-") as name:

@@ -11,7 +11,7 @@ attack's onset; what ends sooner was being let go, or rings in the room.
 
 from collections.abc import Sequence
 
-from stackline.shared.notes import Attack, Note
+from stackline.shared.notes import Attack, Note, in_order
 
 NEIGHBOURS_S = 0.060  # between neighbouring notes of one attack, at most
 ROLL_S = 0.200  # from the first note of an attack to its last, at most
@@ -25,7 +25,7 @@ def find_attacks(notes: Sequence[Note]) -> tuple[Attack, ...]:
     """
     attacks: list[Attack] = []
     sounding: list[Note] = []
-    for struck in _groups(sorted(notes, key=lambda note: (note.onset_s, note.midi))):
+    for struck in _groups(in_order(notes)):
         onset_s = struck[0].onset_s
         keys = {note.midi for note in struck}
         sounding = [note for note in sounding if note.offset_s >= onset_s + HELD_S]

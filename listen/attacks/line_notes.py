@@ -13,10 +13,9 @@ from pathlib import Path
 
 import numpy as np
 
-from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.attacks.line_features import line_features
 from stackline.listen.one_layer import OneLayer, load
-from stackline.shared.notes import Attack, Note
+from stackline.shared.notes import Attack
 
 WEIGHTS = Path(__file__).parent / "line_notes.npz"
 
@@ -27,14 +26,21 @@ def classifier() -> OneLayer:
     return load(WEIGHTS)
 
 
-def with_line(notes: Sequence[Note]) -> tuple[Note, ...]:
-    """The same notes, in their order, each with its chance of being a line's (`Note.line`)."""
-    attacks = find_attacks(notes)
+def with_line(attacks: Sequence[Attack]) -> tuple[Attack, ...]:
+    """The same attacks, their notes each with its chance of being a line's (`Note.line`)."""
     if not attacks:
-        return tuple(notes)
+        return ()
     struck = [note for attack in attacks for note in attack.struck]
-    chances = dict(zip(struck, line_chances(attacks, classifier()), strict=True))
-    return tuple(replace(note, line=round(float(chances[note]), 3)) for note in notes)
+    chances = zip(struck, line_chances(attacks, classifier()), strict=True)
+    lined = {note: replace(note, line=round(float(chance), 3)) for note, chance in chances}
+    return tuple(
+        replace(
+            attack,
+            struck=tuple(lined[note] for note in attack.struck),
+            held=tuple(lined[note] for note in attack.held),
+        )
+        for attack in attacks
+    )
 
 
 def line_chances(attacks: Sequence[Attack], network: OneLayer) -> np.ndarray:

@@ -27,12 +27,12 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.one_layer import OneLayer, load
 from stackline.listen.other_sounds.texture import STEP_S, frames, windows
 from stackline.shared.best_path import best_path
-from stackline.shared.notes import Attack, Note, Span, SpanKind
+from stackline.shared.notes import Attack, Note, Span, SpanKind, in_order
 from stackline.shared.sound import Audio
 
 WEIGHTS = Path(__file__).parent / "not_playing.npz"
 CLASSES = ("playing", "talk", "applause", "not playing")
-_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}
+_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}  # by place in CLASSES
 
 _CHANGE = 4.0  # log odds that a change of answer must be worth
 _BRIDGE_S = 1.2  # pauses of a talker shorter than this are bridged
@@ -66,8 +66,7 @@ def sort_out(audio: Audio, notes: Sequence[Note]) -> tuple[tuple[Note, ...], tup
         elif not _is_vowel(attack):
             kept += [_doubted(note) for note in attack.struck]
             played.append(attack)
-    kept.sort(key=lambda note: (note.onset_s, note.midi))
-    return tuple(kept), _without_playing(spans, played)
+    return in_order(kept), _without_playing(spans, played)
 
 
 def _without_playing(spans: Sequence[Span], played: Sequence[Attack]) -> tuple[Span, ...]:
@@ -112,7 +111,10 @@ def log_chances(audio: Audio, notes: Sequence[Note]) -> np.ndarray:
 
 
 def spans_of(logs: np.ndarray, duration_s: float) -> tuple[Span, ...]:
-    """The stretches that are not playing, in order, apart from each other."""
+    """The stretches that are not playing, in order, apart from each other.
+
+    logs: (n, 4), log chances of `CLASSES` every `STEP_S` seconds.
+    """
     runs = _bridged(_runs(_steady(logs)))
     spans = []
     for kind, first, last in runs:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from stackline.listen.piano.features import FRAME_RATE_HZ
-from stackline.shared.notes import Note
+from stackline.shared.notes import Note, in_order
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 
 CONTEXT = 14  # frames on either side of its own that a chunk must bring along
@@ -37,7 +37,7 @@ class Rules:
     than this ends no note. shortest_s: of a note.
     """
 
-    keep: float = 0.5
+    keep: float = 1.0
     opening_s: float = 0.05
     hums_below: int = 27
     apart_s: float = 0.08
@@ -67,7 +67,7 @@ class Candidates:
         return cls(**{name: values[order] for name, values in found.items()})
 
     def where(self, chosen: np.ndarray) -> "Candidates":
-        """Some of them."""
+        """Some of them. chosen: (n,), a mask, or (k,), indices."""
         return Candidates(
             time_s=self.time_s[chosen],
             key=self.key[chosen],
@@ -150,7 +150,7 @@ def notes_of(
                     confidence=round(float(confidence[index]), 4),
                 )
             )
-    return tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))
+    return in_order(notes)
 
 
 def _apart(mine: np.ndarray, struck: Candidates, apart_s: float) -> np.ndarray:

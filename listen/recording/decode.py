@@ -6,8 +6,10 @@ averaged, resampled by soxr and spooled to disk, so memory does not grow with le
 
 Averaging is done here, since a mono layout in FFmpeg's resampler scales by sqrt(1/2) per
 channel and is louder than the mean. Where the channels cancel each other (one of two is turned
-around) the loudest is heard alone. Samples that are not numbers are refused: what they hide is
-unknown. A recording that is cut or damaged is heard up to there (`endings`).
+around), or all but one are as good as silent, the loudest is heard alone. Samples that are not
+numbers are refused: what they hide is unknown. Where a recording is damaged the stretch is left
+silent and hearing goes on behind it (`sound_frames`); where it is cut it is heard up to there
+(`endings`).
 """
 
 import hashlib
@@ -25,8 +27,10 @@ import soxr
 from stackline.listen.ear import Progress, silent
 from stackline.listen.recording.endings import breaks_off, said_length_s
 from stackline.listen.recording.media_file import open_media
+from stackline.listen.recording.sound_frames import Frames
 from stackline.listen.recording.spool import Spool
 from stackline.shared.complaint import Complaint
+from stackline.shared.notes import Passage
 from stackline.shared.sound import Audio
 from stackline.shared.units import clock
 
@@ -35,13 +39,19 @@ LOWEST_RATE_HZ, HIGHEST_RATE_HZ = 4_000, 768_000
 LONGEST_S = 86_400.0  # a day: what says it is longer fills the disk
 _PLAYABLE = "wav, flac, ogg, mp3, m4a, mp4 or webm"
 _CANCELS = 0.01  # power of the mean over that of the loudest channel, 20 dB
+_SILENT = 1e-4  # power of a channel over that of the loudest, 40 dB
+_APART_S = 1.0  # damaged stretches nearer to each other than this are one
 
 
 @dataclass(kw_only=True)
 class _Heard:
-    """What comes out while a recording is read. power: sums of squares, of each channel."""
+    """What comes out while a recording is read.
+
+    unread: damaged stretches. power: sums of squares, of each channel.
+    """
 
     broken_off_s: float | None = None
+    unread: list[Passage] = field(default_factory=list)
     mean_power: float = 0.0
     power: np.ndarray = field(default_factory=lambda: np.zeros(1))
 
@@ -54,15 +64,28 @@ class _Heard:
         self.power += [float(np.dot(one, one)) for one in channels]
         self.mean_power += float(np.dot(mean, mean))
 
+    def miss(self, start_s: float, end_s: float) -> None:
+        """Note that a stretch could not be read."""
+        if self.unread and start_s - self.unread[-1].end_s < _APART_S:
+            start_s = self.unread.pop().start_s
+        self.unread.append(Passage(start_s=start_s, end_s=end_s))
+
     @property
     def loudest(self) -> int | None:
-        """The channel to be heard alone, where the mean of all hides the sound."""
-        return int(self.power.argmax()) if cancels(self.mean_power, self.power) else None
+        """The channel to be heard alone, if any is."""
+        return heard_alone(self.mean_power, self.power)
 
 
-def cancels(mean_power: float, power: np.ndarray) -> bool:
-    """Whether the mean of channels hides what they hold. power: of each, summed like the mean's."""
-    return bool(mean_power < _CANCELS * power.max())
+def heard_alone(mean_power: float, power: np.ndarray) -> int | None:
+    """The channel that says all, where the mean of channels would hide or weaken it.
+
+    power: of each channel, (n_channels,), summed like the mean's.
+    """
+    loudest = int(power.argmax())
+    others = np.delete(power, loudest)
+    hidden = mean_power < _CANCELS * power[loudest]
+    silent = len(others) > 0 and others.max() < _SILENT * power[loudest]
+    return loudest if hidden or silent else None
 
 
 def decode(path: Path, sample_rate_hz: int, progress: Progress = silent) -> Audio:
@@ -84,6 +107,7 @@ def decode(path: Path, sample_rate_hz: int, progress: Progress = silent) -> Audi
         sample_rate_hz=sample_rate_hz,
         sha256=digest,
         broken_off_s=heard.broken_off_s,
+        unread=tuple(heard.unread),
     )
 
 
@@ -150,26 +174,38 @@ def _blocks(
     with container:
         if not container.streams.audio:
             raise Complaint(f"{path.name} has no sound track; name a recording ({_PLAYABLE})")
-        total_s, done_s, failed = said_length_s(container), 0.0, False
-        frames = container.decode(container.streams.audio[0])
-        while True:
-            try:
-                frame = next(frames)
-            except StopIteration:
-                break
-            except (av.error.FFmpegError, ValueError) as error:
-                if done_s == 0.0:
-                    raise Complaint(_unreadable(path)) from error
-                failed = True
-                break
+        total_s, done_s, lost_s = said_length_s(container), 0.0, 0.0
+        frames = Frames(container, total_s)
+        for frame, missing_s in frames:
             block, rate = _mono(frame, heard, channel), _usable_rate(frame, path)
             _check(block, path, done_s, rate)
-            done_s += len(block) / rate
-            if done_s > LONGEST_S:
-                raise Complaint(f"{path.name} is longer than a day of sound; name a shorter one")
-            yield block, rate, min(1.0, done_s / total_s) if total_s else 0.0
-        if breaks_off(path, container, done_s, failed=failed):
+            if frames.is_damage(missing_s):
+                heard.miss(done_s, done_s + missing_s)
+            lost_s += missing_s
+            for part in (*_silence(missing_s, rate), block):
+                done_s += len(part) / rate
+                if done_s > LONGEST_S:
+                    raise Complaint(
+                        f"{path.name} is longer than a day of sound; name a shorter one"
+                    )
+                yield part, rate, min(1.0, done_s / total_s) if total_s else 0.0
+        if done_s == 0.0 and frames.failed:
+            raise Complaint(_unreadable(path))
+        if lost_s > done_s / 2:
+            raise Complaint(
+                f"most of {path.name} is damaged ({clock(lost_s)} of {clock(done_s)} cannot be "
+                "read); copy or export it again"
+            )
+        if breaks_off(path, container, done_s, failed=frames.failed):
             heard.broken_off_s = done_s
+
+
+def _silence(seconds: float, rate_hz: int) -> Iterator[np.ndarray]:
+    """Zeros in place of what cannot be read, a second at a time."""
+    left = round(seconds * rate_hz)
+    while left > 0:
+        yield np.zeros(min(left, rate_hz), np.float32)
+        left -= rate_hz
 
 
 def _usable_rate(frame: av.AudioFrame, path: Path) -> int:

@@ -1,7 +1,7 @@
 """Samples that somebody already holds, as a recording.
 
-The same treatment as a file's (`decode`): channels averaged unless they cancel, resampled by
-soxr, every sample a finite number at most 120 dB above full scale.
+The same treatment as a file's (`decode`): channels averaged unless they cancel or one says all,
+resampled by soxr, every sample a finite number at most 120 dB above full scale.
 """
 
 import hashlib
@@ -13,7 +13,7 @@ from stackline.listen.recording.decode import (
     HIGHEST_RATE_HZ,
     LOUDEST,
     LOWEST_RATE_HZ,
-    cancels,
+    heard_alone,
 )
 from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio
@@ -34,8 +34,9 @@ def from_samples(
     channels = _as_float(found).reshape(len(found), -1)
     mono = channels.mean(axis=1, dtype=np.float32)
     power = np.einsum("ij,ij->j", channels, channels)
-    if cancels(float(np.dot(mono, mono)), power):
-        mono = np.ascontiguousarray(channels[:, power.argmax()])
+    alone = heard_alone(float(np.dot(mono, mono)), power)
+    if alone is not None:
+        mono = np.ascontiguousarray(channels[:, alone])
     if not np.isfinite(mono).all() or np.abs(mono).max() > LOUDEST:
         raise Complaint(
             "the samples hold values that are not finite or beyond any sound; full scale is 1.0"

@@ -12,10 +12,10 @@ from stackline.practice.comparing.comparison_text import (
 )
 from stackline.practice.comparing.differences import Own, own
 from stackline.practice.comparing.vocabulary_used import Used
-from stackline.practice.note_names import note_name
 from stackline.practice.written.page_frame import page
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
+from stackline.theory.chords.note_names import note_name
 
 
 def render(one: Used, other: Used) -> str:

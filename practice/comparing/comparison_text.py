@@ -6,11 +6,11 @@ from typing import Any
 from stackline.practice.columns import columns, plural
 from stackline.practice.comparing.differences import Own, families_used, own
 from stackline.practice.comparing.vocabulary_used import TENSIONS, Used, commonest
-from stackline.practice.note_names import note_name
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
+from stackline.theory.chords.note_names import note_name
 
-MOST_SHAPES = 4
+MOST_SHAPES = 4  # shapes that are listed (ours)
 _MOVES = ("repeat", "step up", "step down", "skip up", "skip down", "leap up", "leap down")
 
 

@@ -9,12 +9,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from statistics import median
 
-from stackline.practice.library.cadence_keys import cadence_keys
-from stackline.practice.library.index_rows import stack_text
+from stackline.practice.library.rows.index_rows import stack_text
 from stackline.practice.targets.numerals import key_name
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.take import Take
 from stackline.theory.chords.qualities import quality
+from stackline.theory.form.cadences import keys_said
 from stackline.theory.motion.tally import ARRIVED
 
 SURE = 0.6  # of notes and chord; what is less sure is no one's vocabulary
@@ -75,7 +75,7 @@ def vocabulary_used(takes: Iterable[Take], name: str) -> Used:
 
 
 def _count_voicings(take: Take, used: Used) -> None:
-    keys = cadence_keys(take.voicings)
+    keys = keys_said(take.voicings)
     before: Voicing | None = None
     for voicing, key in zip(take.voicings, keys, strict=True):
         again = before is not None and before.pitches == voicing.pitches
@@ -85,7 +85,7 @@ def _count_voicings(take: Take, used: Used) -> None:
         used.voicings += 1
         _count_one(take, voicing, used)
         if key is not None:
-            used.keys[key_name(key)] += 1
+            used.keys[key_name(key.tonic_pc)] += 1
 
 
 def _sure(voicing: Voicing) -> bool:

@@ -15,6 +15,7 @@ def to_data(drill: Drill) -> dict[str, Any]:
         "target": target_data(drill.target),
         "tempo_bpm": drill.tempo_bpm,
         "beats_per_bar": drill.beats_per_bar,
+        "meter": drill.meter,
         "count_in_bars": drill.count_in,
         "answer": drill.answer,
         "keys": [
@@ -23,7 +24,7 @@ def to_data(drill: Drill) -> dict[str, Any]:
                 "voicings": [
                     {
                         "symbol": one.chord.symbol(placed.key).text,
-                        "stack": list(one.chord.degrees),
+                        "stack": list(map(str, one.chord.degrees)),
                         "midi": list(one.pitches),
                         "start_beat": float(one.start),
                         "beats": float(one.beats),

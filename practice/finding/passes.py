@@ -1,11 +1,7 @@
 """Finding every pass of a target in a take: any key, order and tempo, with false starts.
 
-Dynamic programming over gestures. Each gesture is outside every pass, or stands for chord j
-of the target in key k: a new arrival, the chord struck again, or a stray note inside the
-pass. The best path through the whole take is kept. A path earns the likeness of each
-arrival less what is even, and pays for starting, for chords left out, for strays and for giving
-up before the last chord, so that one bad voicing does not break a pass and a single
-likeness in free playing does not make one. Time complexity: gestures x keys x chords.
+`row_search` says which gestures stand for which chords of which rows; here the rows become
+passes, each from where it was begun.
 
 A row that begins and is not finished is a false start. One chord alone counts as one only
 directly before a longer row in its key. A first chord struck twice is a false start, too,
@@ -13,52 +9,36 @@ when the wait before going on is far longer than the pass's own pace.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from statistics import median
 
 import numpy as np
 
 from stackline.practice.finding.gestures import Gesture
-from stackline.practice.finding.likeness import KEYS, likeness
+from stackline.practice.finding.likeness import likeness
 from stackline.practice.finding.pass_records import Arrival, Pass
-from stackline.practice.finding.plausible import covered, plausible
+from stackline.practice.finding.plausible import explained, is_practice, plausible
+from stackline.practice.finding.row_search import (
+    LONGEST_WAIT_S,
+    STACKS,
+    SURELY,
+    SYMBOLS,
+    SYMBOLS_IN_PRACTICE,
+    How,
+    Prices,
+    Step,
+    best_rows,
+    same_chord,
+)
 from stackline.practice.targets.targets import Target
 
-PARTLY = 0.6  # of a take's full chords in rows: it may be practice of the target
-SAME_KEYS = 0.20  # for arriving with the very keys just struck: rather struck again
-LONE_NOTE = 0.20  # for arriving with one note: rather a stray
-LEFT_OUT = 0.50  # for each chord passed over
-UNFINISHED = 0.30
-AGAIN = 0.10  # what a chord struck again just as meant earns
-STRAY = {1: 0.05, 2: 0.15}  # by number of keys
-STRAY_CHORD = 0.25
-LONGEST_WAIT_S = 20.0
-WAIT_PER_S = 0.01
+PARTLY = 0.5  # of a take's full chords in rows: it may be practice of the target
 NEARLY = 0.1  # a gesture about as like the next chord as this one belongs to the next
 HALF = 0.5  # likeness from which a chord mended at once is the one that was meant
-SURELY = 0.85  # likeness from which a chord outside every row was meant for the next row
 AT_ONCE = 1.15  # of the time until the next chord: a first chord put right so soon is its row's
+WAITED = 0.9  # of the chord's length between two strikes: a false start, not comping
 FAR_TOO_LONG = 1.6  # times the pass's own pace: the first chord was a false start
-
-
-@dataclass(frozen=True)
-class _Prices:
-    """even: likeness at which an arrival neither earns nor costs. start: for each row.
-
-    unchanged: for arriving with what was just struck, however like the chord: symbols leave so
-    much open that one voicing may do for both chords.
-    """
-
-    even: float
-    start: float
-    unchanged: float
-
-
-_STACKS = _Prices(0.55, 0.30, 0.0)
-_SYMBOLS = _Prices(0.55, 0.30, 0.40)
-_SYMBOLS_IN_PRACTICE = _Prices(0.42, 0.55, 0.40)  # in a take that is practice of the target
-_OUT, _START, _ON, _OVER, _AGAIN, _STRAY = range(6)
 
 
 def find_passes(gestures: Sequence[Gesture], target: Target) -> tuple[Pass, ...]:
@@ -66,17 +46,19 @@ def find_passes(gestures: Sequence[Gesture], target: Target) -> tuple[Pass, ...]
     if not gestures:
         return ()
     like = likeness(gestures, target)
-    rows = _rows(gestures, target, like, _STACKS if target.has_stacks else _SYMBOLS)
-    if not target.has_stacks and covered(rows, gestures, like) >= PARTLY:
-        rows = _rows(gestures, target, like, _SYMBOLS_IN_PRACTICE)
+    rows = _rows(gestures, target, like, STACKS if target.has_stacks else SYMBOLS)
+    if not target.has_stacks and explained(rows, gestures, like) >= PARTLY:
+        practised = _rows(gestures, target, like, SYMBOLS_IN_PRACTICE)
+        if is_practice(practised, gestures, like, target):
+            rows = practised
     return tuple(_without_strays(plausible(rows, gestures, like, target)))
 
 
 def _rows(
-    gestures: Sequence[Gesture], target: Target, like: np.ndarray, prices: _Prices
+    gestures: Sequence[Gesture], target: Target, like: np.ndarray, prices: Prices
 ) -> list[Pass]:
     """The rows of the best path, each from where it was begun."""
-    path = _Search(gestures, like, prices).path()
+    path = best_rows(gestures, like, prices)
     rows: list[Pass] = []
     for steps in _runs(path):
         begun = _with_first_try(gestures, path, steps, like)
@@ -86,128 +68,48 @@ def _rows(
     return [part for row in rows for part in _split_first(row, target, usual)]
 
 
-@dataclass(frozen=True)
-class _Step:
-    """What one gesture is on the best path; how: one of the constants above."""
-
-    gesture: int
-    how: int
-    key: int = 0
-    chord: int = 0
-
-
-class _Search:
-    """The dynamic programme; see the module's text for its prices."""
-
-    def __init__(self, gestures: Sequence[Gesture], like: np.ndarray, prices: _Prices) -> None:
-        self.n, _, self.chords = like.shape
-        plain = like - prices.even
-        self.again = np.where(plain > 0, AGAIN * plain / (1 - prices.even), plain)
-        self.stray = [STRAY.get(len(g.struck), STRAY_CHORD) for g in gestures]
-        same = [False, *(a.struck == b.struck for a, b in pairwise(gestures))]
-        lone = [len(gesture.struck) == 1 for gesture in gestures]
-        dear = SAME_KEYS * np.array(same) + LONE_NOTE * np.array(lone)
-        alike = [False, *(_same_chord(a, b) for a, b in pairwise(gestures))]
-        unchanged = prices.unchanged * np.array(alike)
-        self.earn = plain - np.where(like < SURELY, dear[:, None, None], unchanged[:, None, None])
-        self.start = [prices.start + (SAME_KEYS if one else 0.0) for one in same]
-        self.waits = [0.0, *(b.onset_s - a.onset_s for a, b in pairwise(gestures))]
-        self.how = np.zeros((self.n, KEYS, self.chords), np.int8)
-        self.closed_from = np.full((self.n + 1, 2), -1, np.int16)  # key, chord that ended here
-
-    def path(self) -> list[_Step]:
-        """The best path, gesture by gesture."""
-        closed = np.zeros(self.n + 1)
-        inside = np.full((KEYS, self.chords), -np.inf)
-        ending = np.full(self.chords, UNFINISHED)
-        ending[-1] = 0.0
-        starting = LEFT_OUT * np.arange(self.chords)
-        for g in range(self.n):
-            inside = self._next(g, inside, closed[g] - self.start[g] - starting)
-            value = inside - ending
-            key, chord = np.unravel_index(int(value.argmax()), value.shape)
-            closed[g + 1] = closed[g]
-            if value[key, chord] > closed[g]:
-                closed[g + 1] = value[key, chord]
-                self.closed_from[g + 1] = (key, chord)
-        return self._back()
-
-    def _next(self, g: int, before: np.ndarray, fresh: np.ndarray) -> np.ndarray:
-        earn, again = self.earn[g], self.again[g]
-        wait = self.waits[g]
-        cost = WAIT_PER_S * wait if wait <= LONGEST_WAIT_S else np.inf
-        options = np.full((6, KEYS, self.chords), -np.inf)
-        options[_START] = fresh[None, :] + earn
-        options[_ON, :, 1:] = before[:, :-1] + earn[:, 1:] - cost
-        options[_OVER, :, 2:] = before[:, :-2] + earn[:, 2:] - cost - LEFT_OUT
-        options[_AGAIN] = before + again - cost
-        options[_STRAY] = before - self.stray[g] - cost
-        self.how[g] = options.argmax(axis=0)
-        return options.max(axis=0)
-
-    def _back(self) -> list[_Step]:
-        steps: list[_Step] = []
-        g = self.n
-        while g > 0:
-            key, chord = (int(one) for one in self.closed_from[g])
-            if key < 0:
-                g -= 1
-                steps.append(_Step(g, _OUT))
-                continue
-            how = -1
-            while how != _START:
-                g -= 1
-                how = int(self.how[g, key, chord])
-                steps.append(_Step(g, how, key, chord))
-                chord -= {_ON: 1, _OVER: 2}.get(how, 0)
-        return steps[::-1]
-
-
-def _same_chord(first: Gesture, second: Gesture) -> bool:
-    """Whether the same keys were struck again, perhaps with others added or left out."""
-    one, other = set(first.struck), set(second.struck)
-    return one <= other or other <= one
-
-
-def _runs(path: Sequence[_Step]) -> list[list[_Step]]:
+def _runs(path: Sequence[Step]) -> list[list[Step]]:
     """The steps of each row, from its start on."""
-    runs: list[list[_Step]] = []
+    runs: list[list[Step]] = []
     inside = False
     for step in path:
-        if step.how == _START:
+        if step.how == How.START:
             runs.append([step])
-        elif step.how != _OUT and inside:
+        elif step.how != How.OUT and inside:
             runs[-1].append(step)
-        inside = step.how != _OUT
+        inside = step.how != How.OUT
     return runs
 
 
 def _with_first_try(
-    gestures: Sequence[Gesture], path: Sequence[_Step], steps: list[_Step], like: np.ndarray
-) -> list[_Step]:
+    gestures: Sequence[Gesture], path: Sequence[Step], steps: list[Step], like: np.ndarray
+) -> list[Step]:
     """A faulty first chord, mended at once, is where its row begins."""
     first = steps[0]
     g = first.gesture - 1
-    following = next((step for step in steps[1:] if step.how in (_ON, _OVER)), None)
-    if g < 0 or following is None or path[g].how != _OUT:
+    following = next((step for step in steps[1:] if step.how in (How.ON, How.OVER)), None)
+    if g < 0 or following is None or path[g].how != How.OUT:
         return steps
     tried = gestures[first.gesture].onset_s - gestures[g].onset_s
     held = gestures[following.gesture].onset_s - gestures[first.gesture].onset_s
     full = len(gestures[g].struck) * 2 > len(gestures[first.gesture].struck)
-    if tried > AT_ONCE * held or not full or like[g, first.key, first.chord] < HALF:
+    meant = like[g, first.key, first.chord] >= HALF or same_chord(
+        gestures[g], gestures[first.gesture]
+    )
+    if tried > AT_ONCE * held or not full or not meant:
         return steps
-    return [replace(first, gesture=g), replace(first, how=_AGAIN), *steps[1:]]
+    return [replace(first, gesture=g), replace(first, how=How.AGAIN), *steps[1:]]
 
 
 def _false_firsts(
-    gestures: Sequence[Gesture], path: Sequence[_Step], start: _Step, like: np.ndarray
+    gestures: Sequence[Gesture], path: Sequence[Step], start: Step, like: np.ndarray
 ) -> list[Pass]:
     """First chords that were struck alone just before a row and then begun again."""
     found: list[Pass] = []
     for g in range(start.gesture - 1, -1, -1):
         waited = gestures[start.gesture].onset_s - gestures[g].onset_s
         alone = len(gestures[g].struck) == 1 and len(gestures[start.gesture].struck) > 1
-        if path[g].how != _OUT or waited > LONGEST_WAIT_S:
+        if path[g].how != How.OUT or waited > LONGEST_WAIT_S:
             break
         if like[g, start.key, start.chord] >= SURELY and start.chord == 0:
             arrival = Arrival(chord=0, main=gestures[g])
@@ -217,7 +119,7 @@ def _false_firsts(
     return found[::-1]
 
 
-def _earliest(gestures: Sequence[Gesture], steps: list[_Step], like: np.ndarray) -> list[_Step]:
+def _earliest(gestures: Sequence[Gesture], steps: list[Step], like: np.ndarray) -> list[Step]:
     """Let each chord begin with the first full gesture that is more like it than the last one.
 
     The best path may take a chord's second, better form for its arrival; but what was
@@ -226,7 +128,7 @@ def _earliest(gestures: Sequence[Gesture], steps: list[_Step], like: np.ndarray)
     moved = list(steps)
     for i in range(len(moved) - 1, 1, -1):
         here, before = moved[i], moved[i - 1]
-        if here.how not in (_ON, _OVER) or before.how not in (_AGAIN, _STRAY):
+        if here.how not in (How.ON, How.OVER) or before.how not in (How.AGAIN, How.STRAY):
             continue
         likes = like[before.gesture, here.key]
         if gestures[before.gesture].struck == gestures[moved[i - 2].gesture].struck:
@@ -234,15 +136,15 @@ def _earliest(gestures: Sequence[Gesture], steps: list[_Step], like: np.ndarray)
         full = len(gestures[before.gesture].struck) * 2 > len(gestures[here.gesture].struck)
         if full and likes[here.chord] >= likes[before.chord] - NEARLY:
             moved[i - 1] = replace(here, gesture=before.gesture)
-            moved[i] = replace(before, gesture=here.gesture, how=_AGAIN, chord=here.chord)
+            moved[i] = replace(before, gesture=here.gesture, how=How.AGAIN, chord=here.chord)
     return moved
 
 
-def _as_pass(gestures: Sequence[Gesture], steps: Sequence[_Step], chords: int) -> Pass:
+def _as_pass(gestures: Sequence[Gesture], steps: Sequence[Step], chords: int) -> Pass:
     arrivals: list[Arrival] = []
     for step in steps:
         gesture = gestures[step.gesture]
-        if step.how in (_AGAIN, _STRAY):
+        if step.how in (How.AGAIN, How.STRAY):
             arrivals[-1] = replace(arrivals[-1], later=(*arrivals[-1].later, gesture))
         else:
             arrivals.append(Arrival(chord=step.chord, main=gesture))
@@ -262,10 +164,12 @@ def _split_first(row: Pass, target: Target, usual: float | None) -> list[Pass]:
     if row.arrivals[1].main.onset_s - first.main.onset_s <= FAR_TOO_LONG * meant:
         return [row]
     struck = [first.main, *again]
-    main = max(pairwise(struck), key=lambda pair: pair[1].onset_s - pair[0].onset_s)[1]
-    before = tuple(one for one in first.later if one.onset_s < main.onset_s)
+    before, main = max(pairwise(struck), key=lambda pair: pair[1].onset_s - pair[0].onset_s)
+    if main.onset_s - before.onset_s < WAITED * meant:
+        return [row]  # struck again in time: comping, and then perhaps a search
+    tried = tuple(one for one in first.later if one.onset_s < main.onset_s)
     after = tuple(one for one in first.later if one.onset_s > main.onset_s)
-    false = Pass(key=row.key, arrivals=(replace(first, later=before),), finished=False)
+    false = Pass(key=row.key, arrivals=(replace(first, later=tried),), finished=False)
     begun = replace(first, main=main, later=after)
     return [false, replace(row, arrivals=(begun, *row.arrivals[1:]))]
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from stackline.shared.harmony import ChordSpan, Voicing
-from stackline.shared.notes import Attack, Note
+from stackline.shared.notes import Attack, Note, in_order
 from stackline.shared.take import Take
 from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.motion.motion import motions
@@ -92,11 +92,7 @@ def _with_notes(take: Take, placed: Sequence[tuple[Correction, Attack | None]]) 
         for one in (new.get(attack, attack) for attack in take.attacks)
     )
     notes = {note for attack in attacks for note in attack.struck}
-    changed = replace(
-        take,
-        attacks=attacks,
-        notes=tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi))),
-    )
+    changed = replace(take, attacks=attacks, notes=in_order(notes))
     return _read_again(changed, dict(zip(take.attacks, attacks, strict=True)))
 
 

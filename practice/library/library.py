@@ -6,34 +6,45 @@ Passes that were found against a target are reviewed again whenever the take cha
 """
 
 import contextlib
-import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from stackline.practice.folder import library_path
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now, read_date
-from stackline.practice.library.index_rows import voicing_rows
 from stackline.practice.library.kept_take import pack, same, unpack
-from stackline.practice.library.pass_rows import pass_rows
+from stackline.practice.library.rows.section_places import known, place
+from stackline.practice.library.rows.take_rows import (
+    corrected_take,
+    insert_take,
+    pitch_text,
+    read_correction,
+    replace_analysis,
+    write_index,
+    write_passes,
+)
+from stackline.practice.library.schema import INDEX_FORM
 from stackline.practice.library.store import Store
-from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_file import parse_set, print_set
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import library_path
 from stackline.shared.take import Take
 from stackline.theory.chords.symbols import parse_symbol
 
 Outcome = Literal["added", "already there", "analysed again"]
 _TAKE_COLUMNS = (
-    "id, name, played_on, added_at, ear, version, duration_s, tempo_bpm, n_voicings, note"
+    "id, name, played_on, added_at, ear, version, duration_s, tempo_bpm, n_voicings, note, "
+    "of_name, start_s, end_s"
 )
+_TAKES = "take LEFT JOIN section ON take_id = id"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """A take in the list. played_on, added_at: ISO 8601."""
+    """A take in the list. played_on, added_at: ISO 8601. of_name, start_s, end_s: where a section
+    lies in which recording, None where the take is a recording of its own.
+    """
 
     id: int
     name: str
@@ -45,6 +56,9 @@ class Entry:
     tempo_bpm: float | None
     n_voicings: int
     note: str
+    of_name: str | None
+    start_s: float | None
+    end_s: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,66 +97,29 @@ class Library:
         date = read_date(played_on)
         document = pack(take)
         with self.store.write() as connection:
-            found = connection.execute(
-                "SELECT id, document FROM take WHERE sha256 = ?", (take.source.sha256,)
-            ).fetchone()
+            found = known(connection, take.source)
             if found and same(found["document"], document):
                 return Added(id=found["id"], outcome="already there")
             if found:
-                self._replace(connection, found["id"], take, document)
-                corrected = self._index(connection, found["id"], take)
+                replace_analysis(connection, found["id"], take, document)
+                place(connection, found["id"], take.source)
+                corrected = write_index(connection, found["id"], take)
                 return Added(id=found["id"], outcome="analysed again", unplaced=corrected.unplaced)
-            take_id = _insert(connection, take, document, date, note)
-            self._index(connection, take_id, take)
+            take_id = insert_take(connection, take, document, date, note)
+            place(connection, take_id, take.source)
+            write_index(connection, take_id, take)
         return Added(id=take_id, outcome="added")
-
-    def _replace(
-        self, connection: sqlite3.Connection, take_id: int, take: Take, document: bytes
-    ) -> None:
-        connection.execute(
-            "UPDATE take SET ear = ?, version = ?, duration_s = ?, tempo_bpm = ?, document = ? "
-            "WHERE id = ?",
-            (
-                take.ear,
-                take.version,
-                take.source.duration_s,
-                take.grid.tempo_bpm,
-                document,
-                take_id,
-            ),
-        )
-
-    def _index(self, connection: sqlite3.Connection, take_id: int, heard: Take) -> Corrected:
-        """Make the rows of a take anew, with its corrections, and review its passes again."""
-        corrected = lay_over(heard, _corrections(connection, take_id))
-        connection.execute("DELETE FROM structure WHERE take_id = ?", (take_id,))
-        connection.execute("DELETE FROM voicing WHERE take_id = ?", (take_id,))
-        rows = voicing_rows(corrected.take, corrected.places)
-        connection.executemany(
-            "INSERT INTO voicing VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            [
-                (take_id, row.place, row.onset_s, row.symbol, row.root, row.quality, row.stack,
-                 row.shape, row.key, row.move, row.move_degrees, row.confidence, row.corrected)
-                for row in rows
-            ],
-        )  # fmt: skip
-        connection.executemany(
-            "INSERT INTO structure VALUES (?, ?, ?)",
-            [(name, take_id, row.place) for row in rows for name in dict.fromkeys(row.structures)],
-        )
-        connection.execute("UPDATE take SET n_voicings = ? WHERE id = ?", (len(rows), take_id))
-        for target in _targets_of(connection, take_id):
-            _write_passes(connection, take_id, corrected.take, target)
-        return corrected
 
     def entries(self) -> list[Entry]:
         """Every take, the newest first."""
-        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take ORDER BY played_on DESC, id DESC")
+        rows = self.store.read(
+            f"SELECT {_TAKE_COLUMNS} FROM {_TAKES} ORDER BY played_on DESC, id DESC"
+        )
         return [Entry(**dict(row)) for row in rows]
 
     def entry(self, take_id: int) -> Entry:
         """One take's facts; raises Complaint for a number that is not there."""
-        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take WHERE id = ?", (take_id,))
+        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM {_TAKES} WHERE id = ?", (take_id,))
         if not rows:
             raise Complaint(f"no take has the number {take_id}; see: stackline library list")
         return Entry(**dict(rows[0]))
@@ -169,7 +146,7 @@ class Library:
             "SELECT onset_s, symbol, pitches FROM correction WHERE take_id = ? "
             "ORDER BY onset_s, id", (take_id,),
         )  # fmt: skip
-        return tuple(_correction(row) for row in rows)
+        return tuple(read_correction(row) for row in rows)
 
     def correct(self, take_id: int, correction: Correction) -> Corrected:
         """Keep a correction; a later one at the same place replaces it.
@@ -194,9 +171,9 @@ class Library:
             connection.execute(
                 "INSERT INTO correction (take_id, onset_s, symbol, pitches, made_at) "
                 "VALUES (?, ?, ?, ?, ?)",
-                (take_id, correction.onset_s, correction.symbol, _pitch_text(correction), now()),
+                (take_id, correction.onset_s, correction.symbol, pitch_text(correction), now()),
             )
-            return self._index(connection, take_id, heard)
+            return write_index(connection, take_id, heard)
 
     def edit(self, take_id: int, *, played_on: str | None = None, note: str | None = None) -> None:
         """Change the date or the note of a take; what is None stays as it is.
@@ -242,73 +219,24 @@ class Library:
             )
             for other in others:
                 with contextlib.suppress(Complaint):  # damaged; reading it says so
-                    _write_passes(connection, other, self._corrected(connection, other), target)
-            kept = self._corrected(connection, take_id)
-            return _write_passes(connection, take_id, kept, target)
+                    write_passes(connection, other, corrected_take(connection, other), target)
+            kept = corrected_take(connection, take_id)
+            return write_passes(connection, take_id, kept, target)
 
-    def _corrected(self, connection: sqlite3.Connection, take_id: int) -> Take:
-        row = connection.execute("SELECT document FROM take WHERE id = ?", (take_id,)).fetchone()
-        return lay_over(unpack(row["document"]), _corrections(connection, take_id)).take
+    def bring_up(self) -> int:
+        """Make the rows anew of takes that an older version kept; how many there were.
+
+        A damaged take keeps the rows that it has.
+        """
+        old = self.store.read("SELECT id FROM take WHERE index_form < ?", (INDEX_FORM,))
+        for row in old:
+            with contextlib.suppress(Complaint):  # damaged; reading it says so
+                heard = self.heard(row["id"])
+                with self.store.write() as connection:
+                    write_index(connection, row["id"], heard)
+        return len(old)
 
     def targets(self) -> tuple[Target, ...]:
         """The targets that takes were reviewed against."""
         rows = self.store.read("SELECT name, document FROM target ORDER BY name")
         return tuple(parse_set(row["document"], row["name"])[0] for row in rows)
-
-
-def _insert(
-    connection: sqlite3.Connection, take: Take, document: bytes, date: str, note: str
-) -> int:
-    cursor = connection.execute(
-        "INSERT INTO take (sha256, name, played_on, added_at, ear, version, duration_s, "
-        "tempo_bpm, n_voicings, note, document) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (take.source.sha256, take.source.name, date, now(), take.ear, take.version,
-         take.source.duration_s, take.grid.tempo_bpm, len(take.voicings), note, document),
-    )  # fmt: skip
-    return int(cursor.lastrowid or 0)
-
-
-def _corrections(connection: sqlite3.Connection, take_id: int) -> list[Correction]:
-    rows = connection.execute(
-        "SELECT onset_s, symbol, pitches FROM correction WHERE take_id = ? ORDER BY onset_s, id",
-        (take_id,),
-    )
-    return [_correction(row) for row in rows]
-
-
-def _correction(row: sqlite3.Row) -> Correction:
-    try:
-        pitches = tuple(int(one) for one in row["pitches"].split()) if row["pitches"] else None
-    except (ValueError, AttributeError) as error:
-        raise Complaint(f"a correction in the library is damaged: {row['pitches']!r}") from error
-    return Correction(onset_s=row["onset_s"], symbol=row["symbol"], pitches=pitches)
-
-
-def _pitch_text(correction: Correction) -> str | None:
-    return " ".join(map(str, correction.pitches)) if correction.pitches else None
-
-
-def _targets_of(connection: sqlite3.Connection, take_id: int) -> list[Target]:
-    rows = connection.execute(
-        "SELECT name, document FROM target WHERE name IN "
-        "(SELECT target FROM pass WHERE take_id = ?)",
-        (take_id,),
-    )
-    return [parse_set(row["document"], row["name"])[0] for row in rows.fetchall()]
-
-
-def _write_passes(connection: sqlite3.Connection, take_id: int, take: Take, target: Target) -> int:
-    """Replace what is kept of a take against a target."""
-    connection.execute("DELETE FROM pass WHERE take_id = ? AND target = ?", (take_id, target.name))
-    date = connection.execute("SELECT played_on FROM take WHERE id = ?", (take_id,)).fetchone()[0]
-    rows = pass_rows(review(take, target))
-    connection.executemany(
-        "INSERT INTO pass (take_id, target, played_on, start_s, key, finished, clean, landed, "
-        "due, tempo_bpm, faults) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        [
-            (take_id, target.name, date, row.start_s, row.key, row.finished, row.clean,
-             row.landed, row.due, row.tempo_bpm, row.faults)
-            for row in rows
-        ],
-    )  # fmt: skip
-    return len(rows)

@@ -4,10 +4,14 @@ Each step is a tuple of statements that run in one transaction and end with
 ``PRAGMA user_version``; a library of any earlier version is led up step by step when it is
 opened. Steps are never changed once released, only added.
 
-take: one recording, once. document: the take as it was heard, zlib of JSON format 1.
+take: one recording, or one section of it, once. section: where which take lies in which recording.
+recording: what `stackline watch` has worked through, by its content; it outlives the takes.
+document: the take as it was heard, zlib of JSON format 1.
 voicing, structure: rows derived from the take with the player's corrections in it, for
 searching; they can always be made again. correction: what the player put right, by place in
-the recording, so that it outlives a new analysis. pass: what reviews found. Times in
+the recording, so that it outlives a new analysis. pass: what reviews found. resolution: what
+became of each note that was due to move, key: the pitch class it leads home to, came: the degree
+it reached instead. index_form: which form of these rows a take has (`INDEX_FORM`). Times in
 seconds, dates ISO 8601, roots and keys pitch classes from C.
 """
 
@@ -93,4 +97,42 @@ STEP_2 = (
         ON pass (target, key, played_on, start_s, finished, clean, landed, due, tempo_bpm)""",
 )
 
-STEPS = (STEP_1, STEP_2)
+STEP_3 = (
+    """CREATE TABLE resolution (
+        take_id INTEGER NOT NULL,
+        place INTEGER NOT NULL,
+        number INTEGER NOT NULL,
+        degree TEXT NOT NULL,
+        is_top INTEGER NOT NULL,
+        outcome TEXT NOT NULL,
+        came TEXT,
+        key INTEGER NOT NULL,
+        confidence REAL NOT NULL,
+        PRIMARY KEY (take_id, place, number),
+        FOREIGN KEY (take_id, place) REFERENCES voicing (take_id, place) ON DELETE CASCADE
+    ) STRICT, WITHOUT ROWID""",
+    "CREATE INDEX resolution_due ON resolution (degree, key, is_top, outcome, confidence)",
+    "ALTER TABLE voicing ADD COLUMN lowest INTEGER",
+    "ALTER TABLE voicing ADD COLUMN highest INTEGER",
+    "ALTER TABLE take ADD COLUMN index_form INTEGER NOT NULL DEFAULT 0",
+)
+
+STEP_4 = (
+    """CREATE TABLE section (
+        take_id INTEGER PRIMARY KEY REFERENCES take (id) ON DELETE CASCADE,
+        of_name TEXT NOT NULL,
+        of_sha256 TEXT NOT NULL,
+        start_s REAL NOT NULL,
+        end_s REAL NOT NULL
+    ) STRICT""",
+    "CREATE INDEX section_of ON section (of_sha256)",
+    """CREATE TABLE recording (
+        sha256 TEXT PRIMARY KEY,
+        name TEXT NOT NULL,
+        heard_at TEXT NOT NULL,
+        outcome TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID""",
+)
+
+STEPS = (STEP_1, STEP_2, STEP_3, STEP_4)
+INDEX_FORM = 1  # of the rows that follow from a take; lower ones are made anew when they are asked

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from stackline.practice.library.store import Store
 from stackline.practice.targets.numerals import read_key
-from stackline.practice.targets.target_text import read_stack
+from stackline.practice.targets.stack import read_stack
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.symbols import parse_symbol
 
-LIMIT = 50
-MOST_NEAR = 4
+LIMIT = 50  # places shown (ours)
+MOST_NEAR = 4  # names that are offered for one that is not known (ours)
 _MOVE = re.compile(r"[+-]?\d{1,2}")
 _DEGREES = re.compile(r"(\S+)\s*>\s*(\S+)")
 
@@ -144,7 +144,7 @@ def _columns(store: Store, query: Query) -> list[tuple[str, object]]:
     if query.chord is not None:
         found.append(_chord(query.chord))
     if query.stack is not None:
-        found.append(("stack", " ".join(one.rstrip("'") for one in read_stack(query.stack))))
+        found.append(("stack", " ".join(str(one.degree) for one in read_stack(query.stack))))
     if query.key is not None:
         found.append(("key", read_key(query.key)))
     if query.move is not None:

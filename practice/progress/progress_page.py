@@ -5,13 +5,13 @@ from typing import Any
 
 from stackline.practice.columns import plural
 from stackline.practice.progress.habits import Habits, in_words
-from stackline.practice.progress.progress_text import Progress
+from stackline.practice.progress.progress_text import Progress, due_text
 from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.progress.weeks import Week, compared
 from stackline.practice.written.page_frame import SIGNS, TONES, page
 
-WEEK_WIDTH, TALLEST = 44, 60
-MOST_WEEKS = 26
+WEEK_WIDTH, TALLEST = 44, 60  # of a picture, in drawing units
+MOST_WEEKS = 26  # half a year
 
 
 def render(found: Sequence[Progress], used: Habits) -> str:
@@ -29,7 +29,7 @@ def _target(one: Progress) -> dict[str, Any]:
         "next": one.advice.next,
         "why": one.advice.why,
         "avoided": ", ".join(f"{key.key_name} ({key.why})" for key in one.advice.avoided),
-        "key_rows": [_key(key) for key in one.keys],
+        "key_rows": [_key(key) | {"due": due_text(one, key.key)} for key in one.keys],
         "weeks": _weeks(line),
         "width": WEEK_WIDTH * max(len(line), 6),
         "spoken": "; ".join(_words(week) for week in line),

@@ -1,12 +1,14 @@
 """Progress on a target as text and as data: the twelve keys, the weeks, what to do next."""
 
-from collections.abc import Sequence
+import datetime
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from stackline.practice.columns import columns
 from stackline.practice.library.store import Store
 from stackline.practice.progress.advice import Advice, advise
+from stackline.practice.progress.due import due_dates
 from stackline.practice.progress.habits import Habits
 from stackline.practice.progress.twelve_keys import KeyHistory, twelve_keys
 from stackline.practice.progress.weeks import Week, compared, weeks
@@ -19,9 +21,10 @@ BAR = 20  # characters of a full bar in the time line
 
 @dataclass(frozen=True, kw_only=True)
 class Progress:
-    """Everything that is known of one target."""
+    """Everything that is known of one target. due: of each key that was played, when it is due."""
 
     target: Target
+    due: Mapping[int, datetime.date]
     keys: tuple[KeyHistory, ...]
     line: tuple[Week, ...]
     advice: Advice
@@ -30,8 +33,10 @@ class Progress:
 def progress_on(store: Store, target: Target) -> Progress:
     """Gather it from the library."""
     keys = twelve_keys(store, target.name)
+    dates = due_dates(store, datetime.date.today())
     return Progress(
         target=target,
+        due={one.key: one.day for one in dates if one.target == target.name},
         keys=keys,
         line=weeks(store, target.name),
         advice=advise(store, target, keys),
@@ -43,8 +48,8 @@ def render(progress: Progress) -> str:
     target = progress.target
     head = f"{one_line(target.name)}\n{'  '.join(chord.name() for chord in target.chords)}\n"
     keys = columns(
-        ("key", "verdict", "passes", "clean", "landed", "best clean", "last played"),
-        [_key_row(one) for one in progress.keys],
+        ("key", "verdict", "passes", "clean", "landed", "best clean", "last played", "due"),
+        [(*_key_row(one), due_text(progress, one.key)) for one in progress.keys],
     )
     line = columns(
         ("week of", "passes", "clean", "landed", "keys", "tempo", "clean passes"),
@@ -58,6 +63,11 @@ def render(progress: Progress) -> str:
         parts.append(f"Avoided: {', '.join(avoided)}\n")
     parts.append(f"Next: {progress.advice.next} {progress.advice.why}\n")
     return "\n".join(parts)
+
+
+def due_text(progress: Progress, key: int) -> str:
+    """The date on which a key is due again, ISO; a hyphen for one that was never played."""
+    return progress.due[key].isoformat() if key in progress.due else "-"
 
 
 def _key_row(one: KeyHistory) -> tuple[str, ...]:
@@ -103,7 +113,12 @@ def _target_data(progress: Progress) -> dict[str, Any]:
     return {
         "target": target_data(progress.target),
         "keys": [
-            {**asdict(one), "key": one.key_name, "landed_rate": one.landed_rate}
+            {
+                **asdict(one),
+                "key": one.key_name,
+                "landed_rate": one.landed_rate,
+                "due_on": progress.due[one.key].isoformat() if one.key in progress.due else None,
+            }
             for one in progress.keys
         ],
         "weeks": [

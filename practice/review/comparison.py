@@ -18,10 +18,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stackline.practice.finding.gestures import Gesture
-from stackline.practice.targets.frames import asked, contradicting, stands_without
 from stackline.practice.targets.targets import TargetChord
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import name_degree, pitch_class
+from stackline.theory.stacks.frames import contradicting, lacking, stands_without
 
 Status = Literal["exact", "other octave", "other order", "fits", "changed"]
 NoteKind = Literal["wrong", "missing", "added", "moved"]
@@ -116,7 +116,10 @@ def _name(pitch: int, pitches: Sequence[int], chord: TargetChord, key: int) -> D
     """A pitch's degree over the chord meant, by the chord's own name for it if it has one."""
     root = chord.root_pc(key)
     interval = (pitch - root) % 12
-    for name in (*chord.degrees, *chord.row.degrees):
+    for degree in chord.degrees:
+        if pitch_class(degree) == interval:
+            return degree
+    for name in chord.row.degrees:
         if pitch_class(name) == interval:
             return Degree.parse(name)
     return name_degree(interval, chord.row.family, {(one - root) % 12 for one in pitches})
@@ -213,11 +216,7 @@ def _to_chord(
     sounding = {(p - root) % 12 for p in pitches}
     against = contradicting(chord.row, sounding)
     foreign = [p for p in pitches if (p - root) % 12 in against]
-    lost = [
-        (root + pitch_class(group[0])) % 12
-        for group in asked(chord.row)
-        if not {pitch_class(degree) for degree in group} & sounding
-    ]
+    lost = [(root + pitch_class(group[0])) % 12 for group in lacking(chord.row, pitches, root)]
     guides = {(root + pitch_class(degree)) % 12 for degree in chord.guide_tones}
     found = []
     for pc in sorted(lost, key=lambda one: (one - root) % 12):

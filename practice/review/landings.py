@@ -3,7 +3,7 @@
 What a degree is due to do comes from theory's one table. Where the target has stacks, only
 those degrees are asked for that the target itself leads home, and only the way that it
 leads them counts: a 13 that is meant to fall to the 9 has not landed because the 3, which
-it might have become, is in the chord as well.
+it might have become, is in the chord as well. Any voice may bring the note that is due.
 """
 
 from collections.abc import Sequence
@@ -13,17 +13,17 @@ from stackline.practice.finding.gestures import Gesture
 from stackline.practice.finding.pass_records import Arrival
 from stackline.practice.review.review_records import Landing
 from stackline.practice.targets.targets import Target, TargetChord
-from stackline.shared.harmony import ChordSpan, Degree, Outcome, Resolution, Tone, Voicing
+from stackline.shared.harmony import ChordSpan, Degree, Voicing
 from stackline.shared.notes import Attack, Note
 from stackline.theory.motion.guide_tones import first_pairs
 from stackline.theory.motion.pairing import pair_voices
 from stackline.theory.motion.resolution_rules import shifts_due
-from stackline.theory.motion.resolutions import degree_in, resolutions
+from stackline.theory.motion.resolutions import resolution, resolutions
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.voicing_maker import make_voicing
 
 ARRIVING = frozenset({"landed", "other octave"})
-_MIDDLE = 60
+_MIDDLE = 60  # MIDI number: middle C
 
 
 def is_cadence(first: TargetChord, second: TargetChord) -> bool:
@@ -84,33 +84,13 @@ def landings(
     ways = intended(target, chord)
     return tuple(
         Landing(
-            chord=chord, meant=way.to, resolution=_on_its_way(tone, way, later, went[tone.midi])
+            chord=chord,
+            meant=way.to,
+            resolution=resolution(tone, (way.semitones,), later, went[tone.midi], any_voice=True),
         )
         for tone in now.tones
         if (way := ways.get(str(tone.degree))) is not None
     )
-
-
-def _on_its_way(tone: Tone, way: Way, later: Sequence[Voicing], went: int | None) -> Resolution:
-    """The outcome of one degree that has one way to go."""
-    due, first = tone.midi + way.semitones, later[0]
-    same = [pitch for pitch in first.pitches if (pitch - due) % 12 == 0]
-    if due in same:
-        return _record(tone, "landed", first, due)
-    if same:
-        nearest = min(same, key=lambda pitch: abs(pitch - due))
-        return _record(tone, "other octave", first, nearest)
-    for voicing in later[1:]:
-        if due in voicing.pitches:
-            return _record(tone, "late", voicing, due)
-    if tone.midi in first.pitches:
-        return _record(tone, "held", first, tone.midi)
-    return _record(tone, "not landed", first, went)
-
-
-def _record(tone: Tone, outcome: Outcome, voicing: Voicing, pitch: int | None) -> Resolution:
-    to = None if pitch is None else degree_in(voicing, pitch)
-    return Resolution(degree=tone.degree, midi=tone.midi, outcome=outcome, to=to, to_midi=pitch)
 
 
 def _voicing(gesture: Gesture, pitches: Sequence[int], chord: TargetChord, key: int) -> Voicing:

@@ -79,7 +79,10 @@ class Fault:
     """One thing that went otherwise than meant; one event has one fault.
 
     chord: index in the target. degree: of the note at fault over its chord; for
-    resolutions, of the dominant's note. came: what came instead. words: it in a sentence.
+    resolutions, of the dominant's note. came: what came instead. goal: where a resolution was due
+    to land, or landed late. stayed: whether it stayed. stack: what was played in a voicing's
+    place. octaves: how far a voicing lay from its place, 0 where it was opened wider. beats:
+    waited too long. doubled: whether a missing note sounds in another octave.
     """
 
     kind: FaultKind
@@ -87,7 +90,12 @@ class Fault:
     at_s: float
     degree: str | None = None
     came: str | None = None
-    words: str
+    goal: str | None = None
+    stayed: bool = False
+    stack: tuple[str, ...] = ()
+    octaves: int = 0
+    beats: float = 0.0
+    doubled: bool = False
     sure: float
 
 
@@ -160,14 +168,10 @@ class KeyReview:
 
 @dataclass(frozen=True, kw_only=True)
 class Review:
-    """A take against a target. keys: all twelve, round the circle of fourths from C.
-
-    next_thing: the one thing to work on next, in a sentence.
-    """
+    """A take against a target. keys: all twelve, round the circle of fourths from C."""
 
     target: Target
     recording: str
     passes: tuple[PassReview, ...]
     false_starts: tuple[FalseStart, ...]
     keys: tuple[KeyReview, ...]
-    next_thing: str

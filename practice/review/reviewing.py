@@ -16,8 +16,7 @@ from stackline.practice.review.comparison import Compared, compare, octave_of, p
 from stackline.practice.review.faults import hesitation, left_out, voicing_faults
 from stackline.practice.review.hesitation import Timing, timing, waits
 from stackline.practice.review.landings import is_cadence, landings
-from stackline.practice.review.next_thing import next_thing
-from stackline.practice.review.pass_tempo import pass_tempo
+from stackline.practice.review.pass_tempo import pass_tempi
 from stackline.practice.review.review_records import (
     FalseStart,
     Fault,
@@ -30,12 +29,11 @@ from stackline.practice.review.review_records import (
     VoicingReview,
 )
 from stackline.practice.targets.targets import Target
-from stackline.shared.harmony import Degree
 from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
-SOLID_PASSES, SOLID_DAYS = 3, 2
+SOLID_PASSES, SOLID_DAYS = 3, 2  # clean ones in a row, on so many days (ours)
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
 NO_BEATS = BeatGrid()
 
@@ -52,7 +50,11 @@ def review_gestures(
     rows = find_passes(played, target)
     finished = [row for row in rows if row.finished]
     take_timing = timing(finished, target)
-    passes = tuple(_review_pass(row, target, take_timing, grid) for row in finished)
+    tempi = pass_tempi(finished, target, grid)
+    passes = tuple(
+        _review_pass(row, target, take_timing, bpm)
+        for row, bpm in zip(finished, tempi, strict=True)
+    )
     false_starts = tuple(
         FalseStart(
             key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1, minor=target.minor
@@ -67,11 +69,10 @@ def review_gestures(
         passes=passes,
         false_starts=false_starts,
         keys=keys,
-        next_thing=next_thing(target, passes, keys),
     )
 
 
-def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid) -> PassReview:
+def _review_pass(row: Pass, target: Target, take_timing: Timing, bpm: float | None) -> PassReview:
     played = [_played(one, target, row.key) for one in row.arrivals]
     octave = _octave(row, target, played)
     compared = [
@@ -90,17 +91,17 @@ def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid)
     least = min(one for voicing in voicings for one in voicing.note_sure)
     present = {one.chord for one in row.arrivals}
     faults += [
-        left_out(target, chord, row.start_s, least)
+        left_out(chord, row.start_s, least)
         for chord in range(len(target.chords))
         if chord not in present
     ]
-    faults += [hesitation(target, one, _onset(row, one.chord)) for one in timed if one.hesitated]
+    faults += [hesitation(one, _onset(row, one.chord)) for one in timed if one.hesitated]
     ordered = sorted(faults, key=lambda one: (one.chord, one.at_s))
     return PassReview(
         key=row.key,
         start_s=row.start_s,
         end_s=row.end_s,
-        tempo_bpm=pass_tempo(row, target, grid),
+        tempo_bpm=bpm,
         voicings=voicings,
         landings=landed,
         waits=timed,
@@ -164,8 +165,7 @@ def _put_right(row: Pass, target: Target, arrival: Arrival, one: Compared) -> fl
 def _top(target: Target, arrival: Arrival, one: Compared, before: int | None) -> TopNote:
     midi = arrival.main.struck[-1]
     played = one.degrees[one.pitches.index(midi)]
-    written = target.chords[arrival.chord].intended_top
-    meant = Degree.parse(written) if written else None
+    meant = target.chords[arrival.chord].intended_top
     return TopNote(
         meant=meant,
         played=played,

@@ -3,12 +3,12 @@
 import difflib
 from pathlib import Path
 
-from stackline.practice.folder import own_targets_path
 from stackline.practice.targets.target_file import built_in, read_set, readable_in
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import own_targets_path
 
-MOST_SHOWN = 5
+MOST_SHOWN = 5  # names that are offered (ours)
 
 
 def known_targets() -> tuple[Target, ...]:

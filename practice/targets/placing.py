@@ -12,13 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stackline.practice.note_names import note_name
 from stackline.practice.targets.numerals import key_name
 from stackline.practice.targets.targets import Target, TargetChord, movement
 from stackline.shared.best_path import best_path
 from stackline.shared.complaint import Complaint
-from stackline.shared.harmony import Degree
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
+from stackline.theory.chords.note_names import note_name
 from stackline.theory.chords.spelling import single_accidental, spell_degree, with_octave
 from stackline.theory.stacks.hands import (
     MOST_HANDS,
@@ -32,6 +31,7 @@ from stackline.theory.stacks.low_limits import low_warnings
 
 LOW, HIGH = 45, 81  # A2 to A5: where comping lies by default
 MIDDLE_ONE_HAND, MIDDLE_TWO_HANDS = 57.5, 62.0  # A3 for a comping left hand, D4 for both
+# Costs of a placing, weighed against each other (ours).
 LOW_WARNING, OUTSIDE, OFF_MIDDLE, MOVED = 12.0, 3.0, 0.5, 0.35
 NINTH = 12  # semitones: past an octave a hand must open
 
@@ -159,7 +159,7 @@ def note_names(chord: TargetChord, key: int, pitches: Sequence[int]) -> tuple[st
     """The notes of a placed stack spelled over their root, with octaves."""
     root = chord.symbol(key).root
     return tuple(
-        with_octave(single_accidental(spell_degree(root, Degree.parse(degree))), pitch)
+        with_octave(single_accidental(spell_degree(root, degree)), pitch)
         for degree, pitch in zip(chord.degrees, pitches, strict=True)
     )
 

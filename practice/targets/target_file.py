@@ -26,6 +26,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from stackline.practice.targets.stack import stack_text
 from stackline.practice.targets.target_text import BEATS_IN_BAR, parse_chords
 from stackline.practice.targets.targets import Target
 from stackline.shared.codec.strict import Fields, kind
@@ -33,9 +34,9 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.files import read_text, write_text
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
-FORMAT = 1
+FORMAT = 1  # raised when older readers would misread it
 LONGEST_BEATS = 64
-LONGEST_NAME = 200
+LONGEST_NAME = 200  # letters (ours)
 _BEATS = re.compile(r"\d{1,4}(/[1-9]\d{0,3})?")
 LARGEST_SET = 4 * 2**20  # bytes
 
@@ -179,10 +180,10 @@ def _fields(target: Target) -> dict[str, Any]:
     if any(beats != BEATS_IN_BAR for beats in target.beats):
         fields["beats"] = [int(one) if one.denominator == 1 else str(one) for one in target.beats]
     if any(chord.stack for chord in target.chords):
-        fields["stacks"] = [" ".join(chord.stack) or "*" for chord in target.chords]
+        fields["stacks"] = [stack_text(chord.stack) or "*" for chord in target.chords]
     if any(chord.top for chord in target.chords):
         tops = (chord.intended_top or chord.row.degrees[-1] for chord in target.chords)
-        fields["top"] = " ".join(tops)
+        fields["top"] = " ".join(map(str, tops))
     if target.tempo_bpm is not None:
         whole = target.tempo_bpm == int(target.tempo_bpm)
         fields["tempo_bpm"] = int(target.tempo_bpm) if whole else target.tempo_bpm

@@ -10,16 +10,16 @@ from dataclasses import replace
 from fractions import Fraction
 
 from stackline.practice.targets.numerals import read_key
+from stackline.practice.targets.stack import spaced
 from stackline.practice.targets.target_text import BEATS_IN_BAR
 from stackline.practice.targets.targets import DOMINANTS, Target, TargetChord
-from stackline.practice.targets.voicing_choice import spaced
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import Voicing
 from stackline.shared.take import Take
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 
-MOST_CHORDS = 32
+MOST_CHORDS = 32  # longer is a tune, not a study (ours)
 
 
 def target_from_take(
@@ -70,5 +70,4 @@ def _chord(voicing: Voicing, tonic: int, until_s: float, beat_s: float | None) -
         quality=symbol.quality,
         beats=Fraction(max(1, beats)),
     )
-    degrees = [str(degree) for degree in voicing.stack]
-    return replace(chord, stack=spaced(degrees, voicing.pitches))
+    return replace(chord, stack=spaced(voicing.stack, voicing.pitches))

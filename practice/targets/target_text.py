@@ -16,6 +16,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from stackline.practice.targets.numerals import read_key
+from stackline.practice.targets.stack import Stack, read_degree, read_stack, stack_text
 from stackline.practice.targets.targets import DOMINANTS, Target, TargetChord
 from stackline.shared.complaint import Complaint
 from stackline.shared.harmony import ChordSymbol, Degree
@@ -24,7 +25,7 @@ from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.sheet.changes import place_chords, place_pickup
 from stackline.theory.sheet.changes_text import parse_changes, speaks_in_numerals
 
-BEATS_IN_BAR = 4
+BEATS_IN_BAR = 4  # common practice
 MOST_CHORDS = 256  # the longest forms have about as many bars (ours)
 
 
@@ -66,13 +67,23 @@ def parse_chords(
         raise Complaint("the target has no chords: write for example IIm9 | V13 | Imaj9")
     _same_count("stacks", stacks, len(held))
     _same_count("top degrees", tops, len(held))
-    tonic = read_key(key) if key and not speaks_in_numerals(text) else None
-    if tonic is None:
-        tonic = 0 if speaks_in_numerals(text) else _tonic(held[-1][0])
+    tonic = 0 if speaks_in_numerals(text) else read_key(key) if key else _tonic(held[-1][0])
     return tuple(
         _chord(symbol, beats, tonic, stacks[i] if stacks else "", tops[i] if tops else "")
         for i, (symbol, beats) in enumerate(held)
     )
+
+
+def home_key(text: str, key: str | None = None) -> int:
+    """The pitch class of the tonic that a line of chords stands in as written.
+
+    key: what the player says of it. Numerals and stacks without one stand in C.
+    """
+    if key:
+        return read_key(key)
+    if ">" in text or _is_stack(text) or speaks_in_numerals(text):
+        return 0
+    return _tonic([chord for chord in parse_changes(text).chords if chord][-1])
 
 
 def in_bars(text: str) -> str:
@@ -87,16 +98,16 @@ def _same_count(what: str, given: Sequence[str], chords: int) -> None:
 
 
 def _chord(symbol: ChordSymbol, beats: Fraction, tonic: int, stack: str, top: str) -> TargetChord:
-    degrees = () if stack.strip() in ("", "*") else read_stack(stack)
+    notes = () if stack.strip() in ("", "*") else read_stack(stack)
     key = symbol.quality
-    if degrees and not set(_plain(degrees)) <= set(quality(key).degrees) and key in ("", "m"):
-        key = quality_of(degrees)  # a bare numeral: the stack says what stands on it
+    if notes and not _names(notes) <= set(quality(key).degrees) and key in ("", "m"):
+        key = quality_of(notes)  # a bare numeral: the stack says what stands on it
     return TargetChord(
         offset=(pitch_class_of(symbol.root) - tonic) % 12,
         quality=key,
         beats=beats,
-        stack=degrees,
-        top=str(read_degree(top)) if top else None,
+        stack=notes,
+        top=read_degree(top) if top else None,
     )
 
 
@@ -133,7 +144,7 @@ def _parse_stacks(text: str, key: str | None) -> tuple[TargetChord, ...]:
     return _along_the_circle([read_stack(stack) for stack in stacks])
 
 
-def _along_the_circle(stacks: Sequence[tuple[str, ...]]) -> tuple[TargetChord, ...]:
+def _along_the_circle(stacks: Sequence[Stack]) -> tuple[TargetChord, ...]:
     chords = [TargetChord(offset=0, quality=quality_of(one), stack=one) for one in stacks]
     last = 7 if chords[-1].row.family in DOMINANTS else 0
     count = len(chords)
@@ -142,41 +153,21 @@ def _along_the_circle(stacks: Sequence[tuple[str, ...]]) -> tuple[TargetChord, .
     )
 
 
-def read_stack(text: str) -> tuple[str, ...]:
-    """Degrees low to high, apostrophes kept; raises Complaint naming the one at fault."""
-    words = text.replace(",", " ").split()
-    for word in words:
-        read_degree(word)
-    if not words:
-        raise Complaint("an empty stack: write degrees low to high, such as b7 9 3 13")
-    return tuple(words)
-
-
-def read_degree(text: str) -> Degree:
-    """One degree; raises Complaint for anything else."""
-    try:
-        return Degree.parse(text.rstrip("'"))
-    except ValueError:
-        raise Complaint(
-            f"{text!r} is no degree: write R, b3, 3, 11, #11, 5, b13, 13, b7, 7 and the like"
-        ) from None
-
-
-def _plain(stack: Sequence[str]) -> tuple[str, ...]:
-    return tuple(degree.rstrip("'") for degree in stack)
-
-
-def quality_of(stack: Sequence[str]) -> str:
+def quality_of(stack: Stack) -> str:
     """The smallest quality that has every degree of a stack; earlier rows win ties.
 
     A 3 with a b7 is a dominant, a b3 with a b7 a minor seventh chord, and so on: what the
     degrees' names say. Raises Complaint when no chord of the table has them all.
     """
-    wanted = set(_plain(stack))
+    wanted = _names(stack)
     fitting = [row for row in QUALITIES if wanted <= set(row.degrees)]
     if not fitting:
         raise Complaint(
-            f"no chord of the table has the degrees {' '.join(stack)}; "
+            f"no chord of the table has the degrees {stack_text(stack)}; "
             "put its chord before a colon, V7alt: b7 3 b13 #9"
         )
     return min(fitting, key=lambda row: len(row.degrees)).key
+
+
+def _names(stack: Stack) -> set[str]:
+    return {str(one.degree) for one in stack}

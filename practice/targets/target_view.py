@@ -30,13 +30,13 @@ def _row(chord: TargetChord, key: int, pitches: tuple[int, ...]) -> tuple[str, .
         chord.name(),
         chord.symbol(key).text,
         str(chord.beats),
-        " ".join(chord.degrees),
+        " ".join(map(str, chord.degrees)),
         " ".join(note_names(chord, key, pitches)),
         kinds[0],
     )
 
 
 def _free_row(chord: TargetChord, key: int) -> tuple[str, ...]:
-    needs = " ".join(chord.needed)
-    stack = " ".join(chord.degrees) or "any"
+    needs = " ".join(map(str, chord.needed))
+    stack = " ".join(map(str, chord.degrees)) or "any"
     return (chord.name(), chord.symbol(key).text, str(chord.beats), stack, needs)

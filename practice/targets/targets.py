@@ -1,8 +1,7 @@
 """Targets: what a player means to play, in any key.
 
 A target is a row of chords, each a distance from the tonic and a quality, with or without
-a degree stack. Stacks are written low to high as in `shapes` (each degree the nearest
-above the note before it, an apostrophe an octave higher). From the stacks follows where
+a degree stack (see `stack`). From the stacks follows where
 every note lies once the first is placed: each voicing takes the octave in which its notes
 move least from the voicing before (common practice: smooth voice leading).
 """
@@ -12,14 +11,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from stackline.practice.targets.frames import asked, guide_tones
 from stackline.practice.targets.numerals import key_name, numeral_name
-from stackline.shared.harmony import ChordSymbol
+from stackline.practice.targets.stack import Stack, heights, stack_text
+from stackline.shared.harmony import ChordSymbol, Degree
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.keys import Key, root_in_key
 from stackline.theory.chords.qualities import Quality, quality
 from stackline.theory.chords.symbols import make_symbol
-from stackline.theory.stacks.shapes import stack_semitones
+from stackline.theory.stacks.frames import asked, guide_tones
 
 DOMINANTS = frozenset({"dominant", "suspended"})
 
@@ -29,16 +28,16 @@ class TargetChord:
     """One chord of a target.
 
     offset: semitones of its root above the tonic, 0..11. quality: key of
-    `qualities`. beats: how long it holds. stack: degrees low to high, apostrophes
-    kept; empty where any voicing of the chord will do. top: the degree meant on top.
+    `qualities`. beats: how long it holds. stack: degrees low to high (see `stack`);
+    empty where any voicing of the chord will do. top: the degree meant on top.
     in_minor: whether the tonic of its target is minor, for spelling; `Target` sets it.
     """
 
     offset: int
     quality: str
     beats: Fraction = Fraction(4)
-    stack: tuple[str, ...] = ()
-    top: str | None = None
+    stack: Stack = ()
+    top: Degree | None = None
     in_minor: bool = False
 
     @property
@@ -47,17 +46,17 @@ class TargetChord:
         return quality(self.quality)
 
     @property
-    def degrees(self) -> tuple[str, ...]:
-        """The stack's degrees without apostrophes."""
-        return tuple(degree.rstrip("'") for degree in self.stack)
+    def degrees(self) -> tuple[Degree, ...]:
+        """The stack's degrees, wherever they lie."""
+        return tuple(one.degree for one in self.stack)
 
     @property
     def heights(self) -> tuple[int, ...]:
         """The stack's semitones above the root below it."""
-        return stack_semitones(self.stack)
+        return heights(self.stack)
 
     @property
-    def intended_top(self) -> str | None:
+    def intended_top(self) -> Degree | None:
         """The degree meant on top: as written, or the stack's highest."""
         return self.top or (self.degrees[-1] if self.stack else None)
 
@@ -67,17 +66,21 @@ class TargetChord:
         return guide_tones(self.row)
 
     @property
-    def needed(self) -> tuple[str, ...]:
+    def needed(self) -> tuple[Degree, ...]:
         """What must sound: the whole stack, else what the symbol asks for (see `frames`)."""
         if self.stack:
             return tuple(dict.fromkeys(self.degrees))
-        return tuple(dict.fromkeys(group[0] for group in asked(self.row)))
+        return tuple(dict.fromkeys(Degree.parse(group[0]) for group in asked(self.row)))
 
     @property
     def needed_classes(self) -> frozenset[int]:
         """Pitch classes above the tonic of what must sound, and of what may stand for it."""
-        names = self.needed if self.stack else [one for group in asked(self.row) for one in group]
-        return frozenset((self.offset + pitch_class(one)) % 12 for one in names)
+        found = (
+            map(pitch_class, self.degrees)
+            if self.stack
+            else (pitch_class(one) for group in asked(self.row) for one in group)
+        )
+        return frozenset((self.offset + one) % 12 for one in found)
 
     def root_pc(self, tonic_pc: int) -> int:
         """The root's pitch class in a key."""
@@ -161,7 +164,7 @@ class Target:
 
     def stack_texts(self) -> tuple[str, ...]:
         """Each chord's stack as text; "any" without one."""
-        return tuple(" ".join(chord.stack) or "any voicing" for chord in self.chords)
+        return tuple(stack_text(chord.stack) or "any voicing" for chord in self.chords)
 
 
 def movement(before: Sequence[int], after: Sequence[int]) -> int:

@@ -2,6 +2,7 @@
 
 from stackline.practice.review.review_records import Fault, PassReview
 from stackline.practice.targets.targets import Target
+from stackline.practice.written.fault_words import in_words
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.spelling import spell_degree
 
@@ -30,11 +31,12 @@ def with_notes(target: Target, one: PassReview, fault: Fault) -> str:
     ``the 7 instead of the b7 in IIm9 (Dm9: C# for C)``
     """
     due, came = notes_of(target, one, fault)
+    words = in_words(target, fault)
     symbol = target.chords[fault.chord].symbol(one.key).text
     if fault.kind in ("missing note", "missing guide tone"):
-        return f"{fault.words} ({symbol}: {due} is missing)"
+        return f"{words} ({symbol}: {due} is missing)"
     if due and came and due != came:
-        return f"{fault.words} ({symbol}: {came} for {due})"
+        return f"{words} ({symbol}: {came} for {due})"
     if due or came:
-        return f"{fault.words} ({symbol}: {due or came})"
-    return f"{fault.words} ({symbol})"
+        return f"{words} ({symbol}: {due or came})"
+    return f"{words} ({symbol})"

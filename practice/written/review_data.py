@@ -13,8 +13,11 @@ from stackline.practice.review.review_records import (
 )
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import notes_of
+from stackline.practice.written.fault_words import in_words
+from stackline.practice.written.next_thing import next_thing
+from stackline.shared.harmony import Degree
 
-FORMAT = 1
+FORMAT = 1  # raised when older readers would misread it
 Json = dict[str, Any]
 
 
@@ -30,7 +33,7 @@ def to_data(review: Review) -> Json:
             for one in review.false_starts
         ],
         "keys": [key_data(one) for one in review.keys],
-        "next": review.next_thing,
+        "next": next_thing(review),
     }
 
 
@@ -39,8 +42,8 @@ def target_data(target: Target) -> Json:
     return {
         "name": target.name,
         "chords": [
-            {"chord": one.name(), "beats": float(one.beats), "stack": list(one.stack) or None,
-             "top": one.intended_top}
+            {"chord": one.name(), "beats": float(one.beats),
+             "stack": list(map(str, one.stack)) or None, "top": _text(one.intended_top)}
             for one in target.chords
         ],
         "tempo_bpm": target.tempo_bpm,
@@ -82,10 +85,14 @@ def _voicing(voicing: VoicingReview, one: PassReview, target: Target) -> Json:
         "octaves": _octaves(compared),
         "guide_tones": dict(compared.guides),
         "top": {"midi": top.midi, "degree": str(top.played), "semitones": top.semitones,
-                "meant": None if top.meant is None else str(top.meant), "as_meant": top.as_meant},
+                "meant": _text(top.meant), "as_meant": top.as_meant},
         "note_sure": list(voicing.note_sure),
         "put_right_s": voicing.put_right_s,
     }  # fmt: skip
+
+
+def _text(degree: Degree | None) -> str | None:
+    return None if degree is None else str(degree)
 
 
 def _octaves(compared: Compared) -> int | None:
@@ -95,9 +102,9 @@ def _octaves(compared: Compared) -> int | None:
 def _difference(one: NoteDifference) -> Json:
     return {
         "kind": one.kind,
-        "meant": None if one.meant is None else str(one.meant),
+        "meant": _text(one.meant),
         "meant_midi": one.meant_midi,
-        "played": None if one.played is None else str(one.played),
+        "played": _text(one.played),
         "played_midi": one.played_midi,
     }
 
@@ -109,9 +116,9 @@ def _landing(landing: Landing, target: Target) -> Json:
         "degree": str(one.degree),
         "midi": one.midi,
         "outcome": one.outcome,
-        "to": None if one.to is None else str(one.to),
+        "to": _text(one.to),
         "to_midi": one.to_midi,
-        "meant": None if landing.meant is None else str(landing.meant),
+        "meant": _text(landing.meant),
     }
 
 
@@ -128,7 +135,7 @@ def fault_data(fault: Fault, target: Target) -> Json:
         "at_s": fault.at_s,
         "degree": fault.degree,
         "came": fault.came,
-        "words": fault.words,
+        "words": in_words(target, fault),
         "sure": fault.sure,
     }
 

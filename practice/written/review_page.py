@@ -11,16 +11,18 @@ from stackline.practice.review.review_records import (
     Review,
     VoicingReview,
 )
+from stackline.practice.targets.stack import stack_text
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import with_notes
 from stackline.practice.written.key_pictures import picture
+from stackline.practice.written.next_thing import next_thing
 from stackline.practice.written.page_frame import SIGNS, TONES, page
 from stackline.practice.written.review_text import state_words
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 
-LINE_WIDTH, MARGIN = 960, 20
+LINE_WIDTH, MARGIN = 960, 20  # of a picture, in drawing units
 
 
 def render(review: Review) -> str:
@@ -31,9 +33,11 @@ def render(review: Review) -> str:
         "review.html",
         target=target,
         recording=one_line(review.recording),
-        chords=[{"name": chord.name(), "stack": " ".join(chord.stack)} for chord in target.chords],
+        chords=[
+            {"name": chord.name(), "stack": stack_text(chord.stack)} for chord in target.chords
+        ],
         counts=_counts(review),
-        next=review.next_thing,
+        next=next_thing(review),
         marks=marks,
         line_words="; ".join(mark["words"] for mark in marks),
         keys=[_key(one) for one in review.keys],

@@ -17,6 +17,7 @@ from stackline.practice.review.review_records import (
 )
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import with_notes
+from stackline.practice.written.next_thing import next_thing
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 
@@ -26,7 +27,7 @@ def render(review: Review, *, every: bool = False) -> str:
     parts = [_heading(review)]
     if review.passes or review.false_starts:
         parts += [_passes(review, every), _keys(review)]
-    parts.append(f"Next: {review.next_thing}\n")
+    parts.append(f"Next: {next_thing(review)}\n")
     return "\n".join(parts)
 
 

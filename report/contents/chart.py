@@ -2,8 +2,9 @@
 
 A bar is one small picture of fixed size in drawing units; the page sets as many in a line
 as fit, like a lead sheet. Within a bar time runs evenly from left to right, so that a
-click is a moment in the recording. `chart_slots` cuts the take into pictures. They run
-from the first to the last note without a gap; silence before and after is left out.
+click is a moment in the recording. `chart_slots` cuts the take into pictures, `chart_labels`
+writes into them. They run from the first to the last note without a gap; silence before and
+after is left out.
 """
 
 from bisect import bisect_right
@@ -11,27 +12,27 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
-from stackline.report.words.marks import UNSURE_BELOW, doubts, motions_into
+from stackline.report.contents.chart_labels import (
+    BAR_H,
+    LINE_H,
+    Label,
+    Scale,
+    degree_of,
+    held_over,
+    line_of,
+    missed_of,
+    symbols_of,
+)
+from stackline.report.contents.chart_slots import Slot, slots_of
+from stackline.report.words.marks import UNSURE_BELOW
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import span_words
 from stackline.shared.notes import Note, Span
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import ARRIVED
-from stackline.theory.stacks.line_over import LineNote, line_notes
 
-SYMBOL_H = 34.0  # two lines of symbols
-ROLL_H = 120.0
-LINE_H = 26.0  # two rows of degrees of a line, below a bar that has one
-LINE_ROWS = (10.0, 22.0)  # their baselines
-DEGREE_W = 15.0  # about one degree with its sign
-LABEL_H = 14.0  # bar number or time below the notes
-BAR_H = SYMBOL_H + ROLL_H + LABEL_H
-SYMBOL_UNIT = 8.2  # about one character of a chord symbol
-UPPER_LINE, LOWER_LINE = 13.0, 29.0  # baselines of the symbols
 BREAK_S = 4.0  # a silence longer than this breaks the top line
-PART_BARS = 64  # a longer chart is folded into parts of so many pictures
-MARGIN_MIDI = 3  # semitones of air above the highest and below the lowest note
+PART_BARS = 32  # a longer chart is folded into parts of so many pictures
 
 Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
 
@@ -47,17 +48,6 @@ class Box:
     begins: bool
     unsure: bool
     of_line: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Label:
-    """Text at a place; `index` is the voicing that it speaks of."""
-
-    x: float
-    y: float
-    text: str
-    index: int
-    unsure: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,15 +85,15 @@ class Bar:
     spoken: str
 
 
-def bars(take: Take) -> tuple[Bar, ...]:
+def bars(view: TakeView) -> tuple[Bar, ...]:
     """The pictures of a take; none where nothing was heard."""
+    take = view.take
     if not take.notes:
         return ()
     slots = [slot for slot in slots_of(take) if slot.end_s > slot.start_s]
-    scale, homes = _Scale(take), _homes(take, slots)
-    line = line_notes(take.attacks, take.voicings)
+    scale, homes = Scale(take), _homes(take, slots)
     return tuple(
-        _bar(take, slot, scale, [i for i, home in enumerate(homes) if home == number], line)
+        _bar(view, slot, scale, [i for i, home in enumerate(homes) if home == number])
         for number, slot in enumerate(slots)
     )
 
@@ -146,29 +136,10 @@ def _homes(take: Take, slots: list[Slot]) -> list[int]:
     return homes
 
 
-def pitch_rows(take: Take) -> tuple[int, int]:
-    """The lowest and the highest pitch that the chart has a row for."""
-    pitches = [note.midi for note in take.notes] or [60]
-    return min(pitches) - MARGIN_MIDI, max(pitches) + MARGIN_MIDI + 2  # degrees stand on top
-
-
-class _Scale:
-    """Pitch to height, the same in every bar; a row is a semitone."""
-
-    def __init__(self, take: Take) -> None:
-        low, self._high = pitch_rows(take)
-        self.unit = ROLL_H / (self._high - low + 1)
-
-    def y(self, midi: int) -> float:
-        """Middle of a pitch's row."""
-        return SYMBOL_H + (self._high - midi + 0.5) * self.unit
-
-
-def _bar(
-    take: Take, slot: Slot, scale: _Scale, inside: list[int], line: tuple[LineNote, ...]
-) -> Bar:
-    symbols = tuple(_symbols(take, slot, inside))
-    over = tuple(_line(line, slot))
+def _bar(view: TakeView, slot: Slot, scale: Scale, inside: list[int]) -> Bar:
+    take, line = view.take, view.line
+    symbols = tuple(symbols_of(take, slot, inside))
+    over = tuple(line_of(line, slot))
     return Bar(
         title=slot.title,
         start_s=slot.start_s,
@@ -178,9 +149,9 @@ def _bar(
         strips=tuple(_strips(take.not_playing, slot)),
         boxes=tuple(_boxes(take.notes, slot, scale)),
         symbols=symbols,
-        again=_again(take, slot, symbols),
-        degrees=tuple(_degree(take, slot, scale, i) for i in inside),
-        missed=tuple(_missed(take, slot, inside)),
+        again=held_over(take, slot, symbols),
+        degrees=tuple(degree_of(take, slot, scale, i) for i in inside),
+        missed=tuple(missed_of(view, slot, inside)),
         top_line=_top_line(take, slot, scale),
         line=over,
         height=BAR_H + LINE_H * bool(line),
@@ -202,7 +173,7 @@ def _within(spans: tuple[Span, ...], slot: Slot) -> list[Span]:
     return [one for one in spans if one.start_s < slot.end_s and one.end_s > slot.start_s]
 
 
-def _boxes(notes: tuple[Note, ...], slot: Slot, scale: _Scale) -> Iterator[Box]:
+def _boxes(notes: tuple[Note, ...], slot: Slot, scale: Scale) -> Iterator[Box]:
     height = max(scale.unit * 0.8, 2.4)
     for note in notes:
         if note.onset_s >= slot.end_s or note.offset_s <= slot.start_s:
@@ -220,66 +191,7 @@ def _boxes(notes: tuple[Note, ...], slot: Slot, scale: _Scale) -> Iterator[Box]:
         )
 
 
-def _symbols(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
-    """The symbols that are new, on the upper line where the lower one is taken."""
-    taken = {LOWER_LINE: 0.0, UPPER_LINE: 0.0}
-    for i in inside:
-        voicing = take.voicings[i]
-        symbol = voicing.chord.symbol.text
-        if i and take.voicings[i - 1].chord.symbol.text == symbol:
-            continue
-        width = SYMBOL_UNIT * (len(symbol) + 1)
-        x = max(min(slot.place(voicing.attack), BAR_W - width), 0.0)
-        y = LOWER_LINE if taken[LOWER_LINE] <= x else UPPER_LINE
-        x = max(x, taken[y])
-        taken[y] = x + width
-        yield Label(x=x, y=y, text=symbol, index=i, unsure=bool(doubts(voicing)))
-
-
-def _again(take: Take, slot: Slot, symbols: Sequence[Label]) -> str:
-    """The symbol that still holds where the bar begins; empty where a new one stands there."""
-    onsets = [voicing.attack.onset_s for voicing in take.voicings]
-    before = bisect_right(onsets, slot.start_s) - 1
-    if before < 0:
-        return ""
-    symbol = take.voicings[before].chord.symbol.text
-    room = min((label.x for label in symbols), default=BAR_W)
-    return symbol if room > SYMBOL_UNIT * (len(symbol) + 1) else ""
-
-
-def _missed(take: Take, slot: Slot, inside: list[int]) -> Iterator[Label]:
-    """A mark below the chord that a dominant's degree should have arrived in."""
-    into = motions_into(take)
-    for i in inside:
-        due = into[i].resolutions if i in into else ()
-        names = [str(one.degree) for one in due if one.outcome not in ARRIVED]
-        if names:
-            x = min(slot.place(take.voicings[i].attack), BAR_W - SYMBOL_UNIT * 4)
-            yield Label(x=x, y=BAR_H - LABEL_H - 4, text=" ".join(names), index=i)
-
-
-def _degree(take: Take, slot: Slot, scale: _Scale, i: int) -> Label:
-    """The degree of the top note, above it."""
-    voicing = take.voicings[i]
-    y = scale.y(voicing.top.midi) - scale.unit / 2 - 4
-    return Label(x=slot.place(voicing.attack), y=y, text=str(voicing.top.degree), index=i)
-
-
-def _line(line: tuple[LineNote, ...], slot: Slot) -> Iterator[Label]:
-    """The degrees of a line where its notes begin, in two rows where they are close."""
-    ends = [0.0] * len(LINE_ROWS)
-    for one in line:
-        if slot.start_s <= one.note.onset_s < slot.end_s:
-            x, text = slot.x(one.note.onset_s), str(one.tone.degree) if one.tone else one.name
-            row = min(range(len(LINE_ROWS)), key=lambda i: (max(ends[i] - x, 0.0), i))
-            x = min(max(x, ends[row]), BAR_W - DEGREE_W)
-            ends[row] = x + DEGREE_W
-            unsure = max(one.note.line, 1 - one.note.line) < UNSURE_BELOW
-            yield Label(x=x, y=BAR_H + LINE_ROWS[row], text=text, index=one.over or 0,
-                        unsure=unsure)  # fmt: skip
-
-
-def _top_line(take: Take, slot: Slot, scale: _Scale) -> tuple[Segment, ...]:
+def _top_line(take: Take, slot: Slot, scale: Scale) -> tuple[Segment, ...]:
     """The straight pieces of the top line that cross this bar, cut at its edges."""
     pieces = []
     for before, after in pairwise(take.voicings):

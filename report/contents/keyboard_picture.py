@@ -27,7 +27,7 @@ LINES_H = 40.0
 
 _GROUPS_BEGIN, _GROUPS_END = (0, 5), (4, 11)  # C and F, E and B
 SHORTEST = 23  # semitones that a picture shows at least
-_WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
+_WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}  # white keys above C
 _BLACK_CENTRES = {1: 0.95, 3: 2.05, 6: 3.93, 8: 5.0, 10: 6.07}  # in white keys from C
 
 Role = Literal["guide", "tension", "plain"]
@@ -45,11 +45,6 @@ class Stretch:
     def width(self) -> float:
         """Width of the picture."""
         return self.edge(self.high) - self.edge(self.low) + KEY_W
-
-    @property
-    def offset(self) -> float:
-        """How far the picture's left edge stands from the C below it (for the key pattern)."""
-        return KEY_W * _WHITE_STEPS[self.low % 12]
 
     @property
     def keys(self) -> range:
@@ -199,26 +194,23 @@ def _line(move: VoiceMove, guides: Sequence[VoiceMove], stretch: Stretch) -> Lin
 
 
 @dataclass(frozen=True, kw_only=True)
-class Octave:
-    """The key pattern from C to B: left edges and sizes."""
+class Keys:
+    """The keys of a stretch as two SVG paths, from the picture's left edge and the keys' top."""
 
-    width: float
-    height: float
-    whites: tuple[float, ...]
-    white_w: float
-    blacks: tuple[float, ...]
-    black_w: float
-    black_h: float
+    white: str
+    black: str
 
 
-def octave() -> Octave:
-    """One octave of keys; a whole keyboard is this, repeated."""
-    return Octave(
-        width=7 * KEY_W,
-        height=WHITE_H,
-        whites=tuple(KEY_W * i for i in range(7)),
-        white_w=KEY_W,
-        blacks=tuple(KEY_W * centre - BLACK_W / 2 for centre in _BLACK_CENTRES.values()),
-        black_w=BLACK_W,
-        black_h=BLACK_H,
-    )
+def key_paths(stretch: Stretch) -> Keys:
+    """The keys of a stretch: drawn once, and used by every keyboard of a page.
+
+    Paths and no pattern: what is filled with a pattern is printed as a picture, and blurred.
+    """
+    white, black = [], []
+    for midi in stretch.keys:
+        x = stretch.x(midi)
+        if is_black(midi):
+            black.append(f"M{x - BLACK_W / 2:.4g} 0h{BLACK_W:g}v{BLACK_H:g}h-{BLACK_W:g}z")
+        else:
+            white.append(f"M{x - KEY_W / 2:g} 0h{KEY_W:g}v{WHITE_H:g}h-{KEY_W:g}z")
+    return Keys(white="".join(white), black="".join(black))

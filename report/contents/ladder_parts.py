@@ -9,14 +9,15 @@ which the first is open.
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, zip_longest
+from itertools import groupby
 
 from stackline.report.contents.page_rows import Row
-from stackline.report.words.page_text import prose, signs
+from stackline.report.words.page_text import prose
 from stackline.shared.take import Take
+from stackline.theory.chords.spelling import with_signs
 
 UNFOLDED = 48
-BARS, PLAIN = 16, 24
+BARS, PLAIN = 8, 24
 UNSURE, MISSED = "unsure", "missed"  # what a reader may pick out besides kinds and chords
 
 
@@ -26,14 +27,12 @@ class Rung:
 
     spans: JSON list of [start, end] in seconds, one a voicing. others: number and place of those
     that are not drawn again. kinds: what the rung is found by, words with spaces between.
-    onward: the row that the voices lead on to, None after the last.
     """
 
     row: Row
     spans: str
     others: tuple[tuple[int, str], ...]
     kinds: str
-    onward: Row | None = None
 
     @property
     def count(self) -> int:
@@ -79,7 +78,9 @@ def choices(take: Take) -> list[Choice]:
     found = [Choice(word=UNSURE, label="unsure"), Choice(word=MISSED, label="did not land")]
     for letter, names in zip("kc", _names(take), strict=True):
         found += [
-            Choice(word=f"{letter}{index}", label=prose(name) if letter == "k" else signs(name))
+            Choice(
+                word=f"{letter}{index}", label=prose(name) if letter == "k" else with_signs(name)
+            )
             for name, index in sorted(names.items())
         ]
     return found
@@ -112,10 +113,7 @@ def _rungs(take: Take, rows: Sequence[Row]) -> list[Rung]:
                 kinds=" ".join(words),
             )
         )  # fmt: skip
-    return [
-        replace(rung, onward=after.row if after else None)
-        for rung, after in zip_longest(made, made[1:])
-    ]
+    return made
 
 
 def _marked(rows: Sequence[Row]) -> list[tuple[int, Row]]:

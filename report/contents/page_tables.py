@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from stackline.report.contents.beat_table import beat_table
 from stackline.report.contents.page_rows import end_s, signed_stack
 from stackline.report.contents.vocabulary import ShapeUse
-from stackline.report.words.marks import NoteNames, due_resolutions, instead
-from stackline.report.words.page_text import fractions, prose, signs
-from stackline.report.words.places import Places
-from stackline.shared.take import Take
+from stackline.report.words.marks import instead
+from stackline.report.words.page_text import fractions, prose
+from stackline.report.words.take_view import TakeView
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import ARRIVED, Count, tally
+from stackline.theory.chords.spelling import with_signs
+from stackline.theory.motion.tally import Count
 
 LINKS = 12  # places listed for a shape before it says how many more there are
 
@@ -30,20 +30,19 @@ class RateRow:
     missed: int
 
 
-def rate_rows(take: Take) -> list[RateRow]:
+def rate_rows(view: TakeView) -> list[RateRow]:
     """A row for all, then one a degree, the most often due first; empty if none was due."""
-    counted = tally(take.motions, take.voicings)
+    counted = view.tally
     if not counted.overall.due:
         return []
     ordered = sorted(counted.by_degree.items(), key=lambda item: -item[1].due)
-    return [_rate("all", counted.overall)] + [_rate(signs(name), one) for name, one in ordered]
+    return [_rate("all", counted.overall)] + [_rate(with_signs(name), one) for name, one in ordered]
 
 
-def key_rows(take: Take) -> list[RateRow]:
+def key_rows(view: TakeView) -> list[RateRow]:
     """A row for each root that dominants were due to resolve to, the most often due first."""
-    counted = tally(take.motions, take.voicings).by_key
-    ordered = sorted(counted.items(), key=lambda item: -item[1].due)
-    return [_rate(signs(root), count) for root, count in ordered]
+    ordered = sorted(view.tally.by_key.items(), key=lambda item: -item[1].due)
+    return [_rate(with_signs(root), count) for root, count in ordered]
 
 
 def _rate(label: str, count: Count) -> RateRow:
@@ -68,19 +67,18 @@ class MissedRow:
     end: str
 
 
-def missed_rows(take: Take) -> list[MissedRow]:
+def missed_rows(view: TakeView) -> list[MissedRow]:
     """Every resolution that did not land, in order."""
-    places = Places(take)
+    take = view.take
     return [
         MissedRow(
             index=motion.from_index,
-            where=fractions(places.words(take.voicings[motion.from_index].attack)),
+            where=fractions(view.places.words(take.voicings[motion.from_index].attack)),
             words=prose(instead(take, motion, one)),
             start=f"{take.voicings[motion.from_index].attack.onset_s:.3f}",
             end=f"{end_s(take, motion.to_index):.3f}",
         )
-        for motion, one in due_resolutions(take)
-        if one.outcome not in ARRIVED
+        for motion, one in view.missed
     ]
 
 
@@ -105,18 +103,17 @@ class ShapeRow:
     more: str
 
 
-def shape_rows(take: Take, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
+def shape_rows(view: TakeView, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
     """The vocabulary, ready to print."""
-    places = Places(take)
     return [
         ShapeRow(
-            stack=" ".join(signs(degree) for degree in shape.stack),
-            quality=signs(shape.quality) or "triad",
+            stack=" ".join(with_signs(degree) for degree in shape.stack),
+            quality=with_signs(shape.quality) or "triad",
             structure=prose(shape.structure),
             count=shape.count,
-            keys=", ".join(signs(key) for key in shape.keys),
+            keys=", ".join(with_signs(key) for key in shape.keys),
             links=tuple(
-                Link(index=i, place=fractions(places.short(take.voicings[i].attack)))
+                Link(index=i, place=fractions(view.places.short(view.take.voicings[i].attack)))
                 for i in shape.places[:LINKS]
             ),
             more=f"and {shape.count - LINKS} more" if shape.count > LINKS else "",
@@ -125,9 +122,9 @@ def shape_rows(take: Take, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
     ]
 
 
-def beat_rows(take: Take) -> tuple[str, list[str], list[list[str]]]:
+def beat_rows(view: TakeView) -> tuple[str, list[str], list[list[str]]]:
     """Title, column heads and rows of the struck notes: a bar a row, or an attack a row."""
-    names = NoteNames(take)
+    take, names = view.take, view.names
     if not take.grid.beats:
         attacks = [[clock(a.onset_s), signed_stack(names.row(a.struck))] for a in take.attacks]
         return "Notes per attack", ["at", "notes struck"], attacks

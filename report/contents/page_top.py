@@ -5,20 +5,19 @@ written with what they are counted of. Texts have real accidentals.
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stackline.report.contents.page_rows import end_s
-from stackline.report.words.marks import doubts, due_resolutions
-from stackline.report.words.page_text import fractions, prose, signs
-from stackline.report.words.places import Places
+from stackline.report.words.page_text import fractions, prose
 from stackline.report.words.summary import missed_words, number
-from stackline.shared.harmony import Motion, Resolution
+from stackline.report.words.take_view import Due, TakeView
 from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import is_known
+from stackline.theory.chords.spelling import with_signs
 from stackline.theory.form.key_centres import KeyCentre, key_centres
-from stackline.theory.motion.tally import ARRIVED, tally
 
-KEYS_SHOWN = 3
+KEYS_SHOWN = 3  # keys named in the first answer (ours)
 MANY_UNSURE = 1 / 3  # of all voicings: checking them by ear then comes before anything else
 
 
@@ -51,65 +50,54 @@ def played(take: Take) -> Answer:
     return Answer(headline=_keys(take), lines=tuple(line for line in lines if line))
 
 
-def landed(take: Take) -> Answer:
+def landed(view: TakeView) -> Answer:
     """How many of the due resolutions landed."""
-    counted = tally(take.motions, take.voicings)
-    due = counted.overall.due
-    if not due:
+    overall = view.tally.overall
+    if not overall.due:
         return Answer(
             headline="nothing was due",
             lines=("No dominant moved down a fifth or a semitone.",),
         )
-    missed = Counter(
-        str(one.degree) for _, one in due_resolutions(take) if one.outcome not in ARRIVED
-    )
-    named = ", ".join(f"{signs(name)} \u00d7{count}" for name, count in missed.most_common(3))
+    missed = Counter(str(one.degree) for _, one in view.missed)
+    named = ", ".join(f"{with_signs(name)} \u00d7{count}" for name, count in missed.most_common(3))
     line = f"did not land: {named}" if missed else "every degree that was due"
-    return Answer(headline=f"{counted.overall.landed} of {due}", lines=(line,))
+    return Answer(headline=str(overall), lines=(line,))
 
 
-def next_step(take: Take) -> NextStep | None:
+def next_step(view: TakeView) -> NextStep | None:
     """The one thing: what failed most, else what is too unsure to practise, else another key."""
-    if not take.voicings:
+    if not view.take.voicings:
         return None
-    missed = [(m, one) for m, one in due_resolutions(take) if one.outcome not in ARRIVED]
-    sure = [pair for pair in missed if not _is_shaky(take, pair[0])]
+    sure = [pair for pair in view.missed if not view.is_shaky(pair[0])]
     if sure:
-        return _from_missed(take, sure)
-    unsure = [i for i, voicing in enumerate(take.voicings) if doubts(voicing)]
-    if len(unsure) > MANY_UNSURE * len(take.voicings):
-        return _hear(
-            take, unsure[0], unsure[0], "Check the unsure voicings by ear, beginning here."
-        )
-    if missed:
-        return _from_missed(take, missed, before="Perhaps: ")
-    if tally(take.motions, take.voicings).overall.due:
+        return _from_missed(view, sure)
+    if len(view.unsure) > MANY_UNSURE * len(view.take.voicings):
+        first = view.unsure[0]
+        return _hear(view, first, first, "Check the unsure voicings by ear, beginning here.")
+    if view.missed:
+        return _from_missed(view, view.missed, before="Perhaps: ")
+    if view.due:
         return NextStep(words="All that was due landed. Take the same shapes into another key.")
     return NextStep(words="Choose two neighbours and follow their inner voices.")
 
 
-def _is_shaky(take: Take, motion: Motion) -> bool:
-    ends = take.voicings[motion.from_index], take.voicings[motion.to_index]
-    return any(doubts(voicing) for voicing in ends)
-
-
-def _from_missed(take: Take, missed: list[tuple[Motion, Resolution]], before: str = "") -> NextStep:
+def _from_missed(view: TakeView, missed: Sequence[Due], before: str = "") -> NextStep:
     """The degree that was missed most often, at the first place where it was."""
     most = Counter(str(one.degree) for _, one in missed).most_common(1)[0][0]
     motion, one = next(pair for pair in missed if str(pair[1].degree) == most)
-    words = prose(missed_words(take, motion, one))
+    words = prose(missed_words(view.take, motion, one))
     advice = f"{before}{words}. Play the two chords slowly, that voice alone first."
-    return _hear(take, motion.from_index, motion.to_index, advice[:1].upper() + advice[1:])
+    return _hear(view, motion.from_index, motion.to_index, advice[:1].upper() + advice[1:])
 
 
-def _hear(take: Take, first: int, last: int, words: str) -> NextStep:
-    attack = take.voicings[first].attack
+def _hear(view: TakeView, first: int, last: int, words: str) -> NextStep:
+    attack = view.take.voicings[first].attack
     return NextStep(
         words=words,
-        where=fractions(Places(take).words(attack)),
+        where=fractions(view.places.words(attack)),
         index=first,
         from_s=f"{attack.onset_s:.3f}",
-        to_s=f"{end_s(take, last):.3f}",
+        to_s=f"{end_s(view.take, last):.3f}",
         loop=f"{first} {last}",
     )
 
@@ -130,7 +118,7 @@ def _keys(take: Take) -> str:
 
 
 def _key_name(centre: KeyCentre) -> str:
-    return signs(f"{centre.key.tonic} {'minor' if centre.key.minor else 'major'}")
+    return with_signs(f"{centre.key.tonic} {'minor' if centre.key.minor else 'major'}")
 
 
 def _form(take: Take) -> str:

@@ -8,9 +8,9 @@ grid, no motion before). `notes_sure` and `name_sure` are chances, 0..1.
 import csv
 import io
 
-from stackline.report.words.marks import doubts, hands, motions_into
+from stackline.report.words.marks import doubts, hands
+from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import Motion, Voicing
-from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED
 
 COLUMNS = (
@@ -21,15 +21,14 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The CSV text, with a header row, lines ending in CR LF as the RFC has it."""
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS)
     writer.writeheader()
-    into = motions_into(take)
-    for i, voicing in enumerate(take.voicings):
+    for i, voicing in enumerate(view.take.voicings):
         first: dict[str, object] = {"voicing": i + 1}
-        writer.writerow(first | _heard(voicing) | _named(voicing) | _moved(into.get(i)))
+        writer.writerow(first | _heard(voicing) | _named(voicing) | _moved(view.into.get(i)))
     return out.getvalue()
 
 

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Any
 
 from stackline.report.words.marks import one_line
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from stackline.theory.form.key_centres import key_centres
 
@@ -22,8 +23,9 @@ SCHEMA = "0.3.5"  # the version of JAMS that is written
 Row = tuple[float, float, Any, float | None]  # time in s, duration in s, value, confidence
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The take as JAMS text (JSON)."""
+    take = view.take
     document = {
         "annotations": [_annotation(take, namespace, rows) for namespace, rows in _tables(take)],
         "file_metadata": {

@@ -7,6 +7,7 @@ known". Lines join up without gaps from 0 to the end of the recording.
 """
 
 from stackline.report.words.marks import UNSURE_BELOW, one_line
+from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import ChordSpan
 from stackline.shared.take import Take
 
@@ -15,9 +16,9 @@ NO_CHORD, UNKNOWN = "N", "X"
 Line = tuple[float, float, str]
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The lines as text; a recording without voicings is one line of ``N``."""
-    return "".join(f"{start:.3f}\t{end:.3f}\t{label}\n" for start, end, label in _lines(take))
+    return "".join(f"{start:.3f}\t{end:.3f}\t{label}\n" for start, end, label in _lines(view.take))
 
 
 def _label(chord: ChordSpan) -> str:

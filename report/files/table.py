@@ -18,27 +18,22 @@ from rich.text import Text
 from stackline.report.contents.beat_table import beat_table
 from stackline.report.words.marks import (
     UNSURE_SIGN,
-    NoteNames,
     asides,
     doubts,
-    due_resolutions,
     instead,
-    leaning,
-    motions_into,
     one_line,
     percent,
     signed,
     stack_and_line,
 )
-from stackline.report.words.places import Places
-from stackline.report.words.summary import broken_off
+from stackline.report.words.summary import damage, leaning
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import time_lines
 from stackline.shared.harmony import Motion, Voicing
-from stackline.shared.take import Take
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import ARRIVED, tally
+from stackline.theory.motion.tally import ARRIVED
 
-NARROWEST, WIDEST = 60, 160
+NARROWEST, WIDEST = 60, 160  # columns (ours)
 ROOMY = 100  # columns from which every structure and doubt is written, below it the primary one
 FULL = 80  # columns from which all of `HEADS` stand; below it the widest two are left out
 HEADS = ("at", "symbol", "stack", "structure", "top", "motion", "sure")
@@ -48,29 +43,29 @@ UNBROKEN = ("at", "bar", "symbol", "top")
 RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)  # one rule, no bars
 
 
-def render(take: Take, *, width: int = 100, beats: bool = False) -> str:
+def render(view: TakeView, *, width: int = 100, beats: bool = False) -> str:
     """The take as text, `width` columns wide (held within 60..160), ending in a newline.
 
     beats: add the notes of each beat as a second table.
     """
-    width = min(max(width, NARROWEST), WIDEST)
-    parts = [_filled([_heading(take)], width)]
-    if broken := broken_off(take):
-        parts.append(_filled([broken], width))
+    take, width = view.take, min(max(width, NARROWEST), WIDEST)
+    parts = [_filled([_heading(view)], width)]
+    if spoiled := damage(take.source):
+        parts.append(_filled([spoiled], width))
     if take.voicings:
-        parts += [_layout(_voicing_table(take, width), width), _filled(_closing(take), width)]
+        parts += [_layout(_voicing_table(view, width), width), _filled(_closing(view), width)]
     else:
         parts.append("No voicings were heard in this recording.\n")
-    if lines := time_lines(take):
+    if lines := time_lines(view):
         parts.append(_filled(lines, width))
     if beats:
-        parts.append(render_beats(take, width=width))
+        parts.append(render_beats(view, width=width))
     return "\n".join(parts)
 
 
-def render_beats(take: Take, *, width: int = 100) -> str:
+def render_beats(view: TakeView, *, width: int = 100) -> str:
     """The notes struck in each beat, a bar a row; without a beat grid, attack by attack."""
-    names = NoteNames(take)
+    take, names = view.take, view.names
     if not take.grid.beats:
         table = _table("at", "notes struck")
         for attack in take.attacks:
@@ -84,13 +79,13 @@ def render_beats(take: Take, *, width: int = 100) -> str:
     return f"Notes per beat\n{_layout(table, width)}"
 
 
-def _heading(take: Take) -> str:
-    grid = take.grid
+def _heading(view: TakeView) -> str:
+    take, grid = view.take, view.take.grid
     tempo = f"{grid.tempo_bpm:.0f} beats a minute" if grid.tempo_bpm else "no steady beat"
     count = f"{len(take.voicings)} voicing{'' if len(take.voicings) == 1 else 's'}"
     if grid.tempo_bpm and grid.is_uncertain:
         tempo = f"perhaps {tempo}"
-    if grid.tempo_bpm and Places(take).swung:
+    if grid.tempo_bpm and view.places.swung:
         tempo += ", swung"
     return (
         f"{one_line(take.source.name)}  {clock(take.source.duration_s)}, {tempo}, "
@@ -111,16 +106,15 @@ def _layout(table: Table, width: int) -> str:
     return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
 
 
-def _voicing_table(take: Take, width: int) -> Table:
+def _voicing_table(view: TakeView, width: int) -> Table:
     heads = [head for head in HEADS if width >= FULL or head not in LEFT_OUT_FIRST]
     table = _table(*heads)
-    longest = max(len(stack_and_line(voicing)) for voicing in take.voicings)
+    longest = max(len(stack_and_line(voicing)) for voicing in view.take.voicings)
     table.columns[2].no_wrap = longest <= ROOM_FOR_STACK
-    into, places = motions_into(take), Places(take)
-    for i, voicing in enumerate(take.voicings):
-        mark = UNSURE_SIGN if doubts(voicing) else " "
+    for i, voicing in enumerate(view.take.voicings):
+        mark = UNSURE_SIGN if i in view.unsure else " "
         cells = {
-            "at": f"{mark} {places.short(voicing.attack)}",
+            "at": f"{mark} {view.places.short(voicing.attack)}",
             "symbol": voicing.chord.symbol.text,
             "stack": stack_and_line(voicing),
             "structure": _structure(voicing, width),
@@ -128,7 +122,7 @@ def _voicing_table(take: Take, width: int) -> Table:
             "sure": _sure(voicing) if width >= ROOMY else _chance(voicing),
         }
         texts = {head: Text(one_line(cell)) for head, cell in cells.items()}
-        texts["motion"] = Text("\n".join(_motion_lines(into.get(i))))
+        texts["motion"] = Text("\n".join(_motion_lines(view.into.get(i))))
         table.add_row(*(texts[head] for head in heads))
     return table
 
@@ -174,21 +168,20 @@ def _filled(lines: list[str], width: int) -> str:
     )
 
 
-def _closing(take: Take) -> list[str]:
+def _closing(view: TakeView) -> list[str]:
     """What landed, what came instead, how much is unsure."""
-    overall, places = tally(take.motions, take.voicings).overall, Places(take)
+    take, overall = view.take, view.tally.overall
     if overall.due:
         lines = [f"Resolutions: {overall.landed} of {overall.due} due landed{asides(overall)}."]
     else:
         lines = ["Resolutions: none was due (no dominant moved on by a fifth or a semitone)."]
-    lines += [
-        f"  {places.short(take.voicings[motion.from_index].attack)}: {instead(take, motion, one)}."
-        for motion, one in due_resolutions(take)
-        if one.outcome not in ARRIVED
-    ]
-    doubt = leaning(take)
+    for motion, one in view.missed:
+        place = view.places.short(take.voicings[motion.from_index].attack)
+        lines.append(f"  {place}: {instead(take, motion, one)}.")
+    doubt = leaning(view)
     lines += [f"  {doubt}"] if doubt else []
-    unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
-    if unsure:
-        lines.append(f"Unsure: {unsure} of {len(take.voicings)} voicings, marked {UNSURE_SIGN}.")
+    if view.unsure:
+        lines.append(
+            f"Unsure: {len(view.unsure)} of {len(take.voicings)} voicings, marked {UNSURE_SIGN}."
+        )
     return [one_line(line) for line in lines]

@@ -20,14 +20,17 @@ import verovio
 
 from stackline.report.notation import mei_file
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import Score
+from stackline.report.score.score_model import TOP_COLOUR, Score
 from stackline.shared.take import Take
 
 WIDTH, HEIGHT = 2100, 2970  # A4 in tenths of a millimetre
 STAFF_SCALE = 40  # percent; eight units of 9 at this scale make a staff of 7.2 mm on A4
-TOP_COLOUR = "#a3431b"
 GLYPH_FONT = "Leipzig"
 TEXT_GLYPHS = {"\uea64": "\u266d", "\uea65": "\u266e", "\uea66": "\u266f", "\ueca5": "\u2669"}
+# A tie that is shorter than a space or so reads as dirt (common practice). In units of half a
+# space, and air beside each note, for chords with seconds reach out to both sides.
+TIES = {"tieMinLength": 9.0, "leftMarginNote": 2.0, "rightMarginNote": 1.5}
+FACES = "'Times New Roman', 'Liberation Serif', Times, serif"  # as wide as what Verovio measures
 TEXT_SCALE = 0.54  # a text character beside the size that Verovio sets a glyph in
 
 _ID = re.compile(r' id="(?!SCORE)[^"]*"')
@@ -74,6 +77,7 @@ def drawn(score: Score, options: dict[str, Any]) -> tuple[str, ...]:
             "svgFormatRaw": True,
             "svgRemoveXlink": True,
         }
+        | TIES
         | options
     )
     if not toolkit.loadData(mei_file.render(score)) or not toolkit.getPageCount():
@@ -95,12 +99,14 @@ def _for_the_page(svg: str, name: str, spoken: str) -> str:
     svg = re.sub(rf'id="(\w+)-{own}"', r'id="SCORE-\1"', svg)
     svg = re.sub(rf'href="#(\w+)-{own}"', r'href="#SCORE-\1"', svg)
     svg = _ID.sub("", svg.replace(f"#{own} ", "#SCORE "))
+    svg = svg.replace('font-family="Times, serif"', f'font-family="{FACES}"', 1)
     svg = re.sub(r"<desc>[^<]*</desc>", "", svg, count=1)
     svg = _EMPTY.sub("", _EMPTY.sub("", svg)).replace(' color="black"', "", 1)
     svg = _one_scale(GLYPH_TEXT.sub(plain_text, svg))
     style = (
         "#SCORE {fill:currentColor}"
-        f"#SCORE g.top {{fill:var(--score-top, {TOP_COLOUR});color:var(--score-top, {TOP_COLOUR})}}"
+        "#SCORE g.top,#SCORE g.missed "
+        f"{{fill:var(--score-top, {TOP_COLOUR});color:var(--score-top, {TOP_COLOUR})}}"
     )
     return svg.replace("</style>", f"{style}</style>", 1).replace("SCORE", name)
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 from xml.etree import ElementTree as Et
 
-from stackline.report.score.note_groups import groups, rest_runs
+from stackline.report.score.note_groups import ends_passage, groups, rest_runs
 from stackline.report.score.score_model import (
     LEFT,
     RIGHT,
@@ -25,7 +25,7 @@ from stackline.report.score.score_model import (
     Score,
     StackMark,
 )
-from stackline.report.words.marks import UNSURE_SIGN
+from stackline.report.words.marks import MISSED_SIGN, UNSURE_SIGN
 from stackline.theory.chords.spelling import with_signs
 
 NAMESPACE = "http://www.music-encoding.org/ns/mei"
@@ -34,6 +34,7 @@ DURATIONS = {
     "whole": "1", "half": "2", "quarter": "4", "eighth": "8", "16th": "16", "32nd": "32",
     "64th": "64", "128th": "128",
 }  # fmt: skip
+# By semitones (MEI's data.ACCIDENTAL.WRITTEN).
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 CLEFS: dict[ClefSign, dict[str, str]] = {
     "treble": {"shape": "G", "line": "2"},
@@ -81,7 +82,7 @@ class _Writer:
         section = Et.SubElement(body, "section")
         measure = self._measure(section, self._score.bars[0])
         for (before, _), (bar, count) in pairwise(rest_runs(self._score.bars)):
-            if before.is_slot != bar.is_slot:
+            if ends_passage(before, bar):
                 measure.set("right", "dbl")
             self._change(section, measure, before, bar)
             measure = self._measure(section, bar) if count == 1 else _long_rest(section, bar, count)
@@ -226,6 +227,12 @@ class _Writer:
             harm.text = text + APART
         for stack in bar.stacks:
             self._stack(measure, stack)
+            if stack.missed:
+                _missed(measure, stack)
+        for pedal in bar.pedals:
+            way = "down" if pedal.down else "up"
+            where = {"staff": "2", "tstamp": f"{float(pedal.start) + 1:.6g}", "place": "below"}
+            Et.SubElement(measure, "pedal", where | {"dir": way, "form": "pedstar", "vgrp": "2"})
         if bar.place:
             where = {"staff": "2", "tstamp": "1", "place": "below", "vgrp": "1"}
             place = Et.SubElement(measure, "dir", where)
@@ -254,6 +261,15 @@ class _Writer:
         top.text = words[stack.top]
         doubt = f" {UNSURE_SIGN}" * stack.unsure
         top.tail = "".join(f" {word}" for word in after) + doubt + APART
+
+
+def _missed(measure: Et.Element, stack: StackMark) -> None:
+    """What did not land here, under the stack."""
+    where = {"staff": "2", "place": "below", "tstamp": f"{float(stack.start) + 1:.6g}"}
+    kind = {"type": f"voicing-{stack.voicing} missed", "vgrp": "3"}
+    text = Et.SubElement(measure, "dir", where | kind)
+    small = Et.SubElement(text, "rend", {"fontsize": "small", "fontstyle": "normal"})
+    small.text = " ".join(with_signs(f"{MISSED_SIGN} {one}") for one in stack.missed) + APART
 
 
 def _long_rest(section: Et.Element, bar: Bar, count: int) -> Et.Element:

@@ -8,8 +8,18 @@ from collections.abc import Iterator
 from xml.etree import ElementTree as Et
 
 from stackline.report.score.note_groups import flags
-from stackline.report.score.score_model import LEFT, RIGHT, Head, Item, Line, StackMark, SymbolMark
-from stackline.report.words.marks import UNSURE_SIGN
+from stackline.report.score.score_model import (
+    LEFT,
+    RIGHT,
+    TOP_COLOUR,
+    Head,
+    Item,
+    Line,
+    PedalMark,
+    StackMark,
+    SymbolMark,
+)
+from stackline.report.words.marks import MISSED_SIGN, UNSURE_SIGN
 from stackline.theory.chords.harmony_xml import HarmonyType, harmony_element
 from stackline.theory.chords.spelling import with_signs
 
@@ -53,15 +63,16 @@ def put_ties(parent: Et.Element, name: str, head: Head) -> None:
 
 
 def harmonies_of(mark: SymbolMark) -> Iterator[Et.Element]:
-    """The chord symbol, and where it is unsure the runner-up behind it."""
+    """The chord symbol, and where it is unsure what else it may be, as words.
+
+    A second harmony of type "alternate" would say so too, but editors print it over the first,
+    hidden or not.
+    """
     kind: HarmonyType = "implied" if mark.rootless else "explicit"
     yield _over_the_staff(harmony_element(mark.symbol, kind_of=kind))
     if mark.unsure:
-        yield words("above", RIGHT, UNSURE_SIGN)
-    if mark.alternative is not None:
-        other = harmony_element(mark.alternative, kind_of="alternate")
-        other.set("print-object", "no")
-        yield _over_the_staff(other)
+        other = f" or {with_signs(mark.alternative.text)}" if mark.alternative else ""
+        yield words("above", RIGHT, f"{UNSURE_SIGN}{other}")
 
 
 def _over_the_staff(harmony: Et.Element) -> Et.Element:
@@ -82,6 +93,24 @@ def stack_words(stack: StackMark) -> Et.Element:
     """A degree stack as words under the lower staff."""
     text = with_signs(" ".join(stack.words)) + f" {UNSURE_SIGN}" * stack.unsure
     return words("below", LEFT, text)
+
+
+def missed_words(stack: StackMark) -> Et.Element | None:
+    """What did not land in a chord, as coloured words under its stack; None where all did."""
+    if not stack.missed:
+        return None
+    text = with_signs(" ".join(f"{MISSED_SIGN} {one}" for one in stack.missed))
+    return words("below", LEFT, text, {"color": TOP_COLOUR.upper()})
+
+
+def pedal_mark(pedal: PedalMark) -> Et.Element:
+    """The pedal going down or up, as signs without a line."""
+    direction = Et.Element("direction", {"placement": "below"})
+    kind = Et.SubElement(direction, "direction-type")
+    way = "start" if pedal.down else "stop"
+    Et.SubElement(kind, "pedal", {"type": way, "line": "no", "sign": "yes"})
+    put_text(direction, "staff", LEFT)
+    return direction
 
 
 def offset_place(element: Et.Element) -> int:
@@ -121,3 +150,21 @@ def put_bracket(notes: list[Et.Element], item: Item, items: tuple[Item, ...]) ->
                 notations = Et.SubElement(notes[0], "notations")
             place = len(notations.findall("tied"))
             notations.insert(place, Et.Element("tuplet", {"type": kind, "bracket": "yes"}))
+
+
+def tempo_words(bpm: float | None, *, swung: bool) -> Et.Element | None:
+    """The metronome mark and the feel; None where there is neither."""
+    if bpm is None and not swung:
+        return None
+    direction = Et.Element("direction", {"placement": "above"})
+    if swung:
+        put_text(Et.SubElement(direction, "direction-type"), "words", "Swing")
+    sound = Et.Element("sound")
+    if bpm is not None:
+        metronome = Et.SubElement(Et.SubElement(direction, "direction-type"), "metronome")
+        put_text(metronome, "beat-unit", "quarter")
+        put_text(metronome, "per-minute", f"{bpm:.0f}")
+        sound.set("tempo", f"{bpm:.2f}")
+    put_text(direction, "staff", RIGHT)
+    direction.append(sound)
+    return direction

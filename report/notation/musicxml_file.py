@@ -1,8 +1,9 @@
 """A take as MusicXML 4.0: the score for notation editors.
 
 One part of two staves. Chord symbols are ``<harmony>`` elements: "implied" where no root
-sounds, "explicit" else; where a name is unsure its runner-up follows as "alternate", not
-printed. Degree stacks are words under the lower staff, notes of the top line are coloured,
+sounds, "explicit" else; where a name is unsure words beside it say what else it may be. Only what
+MusicXML 3.1 knows is written, for editors that stopped there call anything newer invalid: "Swing"
+is a word alone. Degree stacks are words under the lower staff, notes of the top line are coloured,
 held notes are tied. Without a beat grid, and in passages out of time, each attack is a measure
 of one quarter without stems, meter or bar lines; between bars such measures are numbered X1, X2
 and so on, and counted by no one. What is short beside them has a meter of its length, not
@@ -18,37 +19,35 @@ from xml.etree import ElementTree as Et
 
 from stackline.report.notation.musicxml_elements import (
     harmonies_of,
+    missed_words,
     offset_place,
+    pedal_mark,
     put_barline,
     put_beams,
     put_bracket,
-    put_pitch,
     put_text,
-    put_ties,
     stack_words,
-    voice_of,
+    tempo_words,
     words,
 )
-from stackline.report.score.note_groups import groups, rest_runs
+from stackline.report.notation.musicxml_notes import notes_of
+from stackline.report.score.note_groups import ends_passage, groups, rest_runs
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Head, Item, Line, Score
-from stackline.shared.take import Take
+from stackline.report.score.score_model import LEFT, RIGHT, Bar, ClefSign, Line, Score
+from stackline.report.words.take_view import TakeView
 
 DOCTYPE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN" '
     '"http://www.musicxml.org/dtds/partwise.dtd">'
 )
-TOP_COLOUR = "#A3431B"
-ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 CLEFS: dict[ClefSign, tuple[str, str]] = {"treble": ("G", "2"), "bass": ("F", "4")}
-SWING = (2, 1)  # a swung pair of eighths: parts of the beat
 
 Timed = tuple[Fraction, Et.Element]
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The take as MusicXML text."""
-    return render_score(lay_out(take), f"stackline {take.version}")
+    return render_score(lay_out(view.take), f"stackline {view.take.version}")
 
 
 def render_score(score: Score, software: str) -> str:
@@ -126,7 +125,7 @@ class _Writer:
         following = self._following.get(id(bar))
         if following is None:
             put_barline(measure, "light-heavy")
-        elif following.is_slot != bar.is_slot:
+        elif ends_passage(bar, following):
             put_barline(measure, "light-light")
         elif bar.is_slot:
             put_barline(measure, "none")
@@ -189,9 +188,10 @@ class _Writer:
         """Word, tempo and chord symbols, each with its place in the bar."""
         if bar.word:
             yield Fraction(0), words("above", RIGHT, bar.word, {"font-style": "italic"})
-        tempo = self._tempo() if bar is self._timed else None
-        if tempo is not None:
-            yield Fraction(0), tempo
+        if bar is self._timed:
+            tempo = tempo_words(self._score.tempo_bpm, swung=self._score.swung)
+            if tempo is not None:
+                yield Fraction(0), tempo
         for mark in bar.symbols:
             yield from ((mark.start, element) for element in harmonies_of(mark))
 
@@ -200,28 +200,11 @@ class _Writer:
             yield Fraction(0), words("below", LEFT, bar.place, {"font-style": "italic"})
         for stack in bar.stacks:
             yield stack.start, stack_words(stack)
-
-    def _tempo(self) -> Et.Element | None:
-        bpm, swung = self._score.tempo_bpm, self._score.swung
-        if bpm is None and not swung:
-            return None
-        direction = Et.Element("direction", {"placement": "above"})
-        if swung:
-            put_text(Et.SubElement(direction, "direction-type"), "words", "Swing")
-        sound = Et.Element("sound")
-        if bpm is not None:
-            metronome = Et.SubElement(Et.SubElement(direction, "direction-type"), "metronome")
-            put_text(metronome, "beat-unit", "quarter")
-            put_text(metronome, "per-minute", f"{bpm:.0f}")
-            sound.set("tempo", f"{bpm:.2f}")
-        put_text(direction, "staff", RIGHT)
-        direction.append(sound)
-        if swung:
-            swing = Et.SubElement(sound, "swing")
-            put_text(swing, "first", SWING[0])
-            put_text(swing, "second", SWING[1])
-            put_text(swing, "swing-type", "eighth")
-        return direction
+            missed = missed_words(stack)
+            if missed is not None:
+                yield stack.start, missed
+        for pedal in bar.pedals:
+            yield pedal.start, pedal_mark(pedal)
 
     def _line(self, measure: Et.Element, bar: Bar, line: Line, marks: list[Timed]) -> None:
         """The notes of a line, with marks put in where their place comes."""
@@ -233,7 +216,8 @@ class _Writer:
                     while coming and coming[0][0] < item.end:
                         place, element = coming.pop(0)
                         self._mark(measure, element, place - item.start)
-                    notes = self._item(item, line, two, bare=bar.is_slot)
+                    length = self._duration(item.length)
+                    notes = notes_of(item, line, length, two=two, bare=bar.is_slot)
                     put_beams(notes, run, i)
                     if group.triplet:
                         put_bracket(notes, item, group.items)
@@ -248,55 +232,3 @@ class _Writer:
             moved.text = str(self._duration(offset))
             element.insert(offset_place(element), moved)
         measure.append(element)
-
-    def _item(self, item: Item, line: Line, two: bool, *, bare: bool) -> list[Et.Element]:
-        """The note elements of an item: one for each head, one for a rest, drawn or not.
-
-        two: whether its staff has two lines. bare: without stems, as in a slot.
-        """
-        stem = "up" if line.number == 1 else "down"
-        if not two or item.value.name == "whole":
-            stem = ""
-        heads = item.heads or (None,)
-        return [self._note(item, head, i, line, "none" if bare else stem)
-                for i, head in enumerate(heads)]  # fmt: skip
-
-    def _note(self, item: Item, head: Head | None, index: int, line: Line, stem: str) -> Et.Element:
-        """One note or rest, its parts in the order that the schema asks for."""
-        note = Et.Element("note", {"print-object": "no"} if item.spacer else {})
-        if index:
-            Et.SubElement(note, "chord")
-        if head is None:
-            Et.SubElement(note, "rest", {"measure": "yes"} if item.whole_bar else {})
-        else:
-            put_pitch(note, head)
-        put_text(note, "duration", self._duration(item.length))
-        if head is not None:
-            put_ties(note, "tie", head)
-        put_text(note, "voice", voice_of(line))
-        if not item.whole_bar:
-            put_text(note, "type", item.value.name)
-            if item.value.dotted:
-                Et.SubElement(note, "dot")
-        if head is not None and head.accidental:
-            put_text(note, "accidental", ACCIDENTALS[head.alter])
-        if item.value.triplet:
-            change = Et.SubElement(note, "time-modification")
-            put_text(change, "actual-notes", 3)
-            put_text(change, "normal-notes", 2)
-        if head is not None:
-            self._look(note, head, stem)
-        put_text(note, "staff", line.staff)
-        if head is not None and (head.tied_in or head.tied_out or item.rolled):
-            notations = Et.SubElement(note, "notations")
-            put_ties(notations, "tied", head)
-            if item.rolled:
-                Et.SubElement(notations, "arpeggiate")
-        return note
-
-    @staticmethod
-    def _look(note: Et.Element, head: Head, stem: str) -> None:
-        if stem:
-            put_text(note, "stem", stem)
-        if head.top:
-            put_text(note, "notehead", "normal", {"color": TOP_COLOUR})

@@ -10,11 +10,11 @@ from stackline.report.html import filled
 from stackline.report.notation.engraving import engrave_score
 from stackline.report.score.score_layout import lay_out
 from stackline.report.words.page_text import facts
-from stackline.shared.take import Take
+from stackline.report.words.take_view import TakeView
 
 
-def render(take: Take) -> str:
+def render(view: TakeView) -> str:
     """The HTML text."""
-    score = lay_out(take)
+    score = lay_out(view.take)
     pages = [Markup(svg) for svg in engrave_score(score)]
-    return filled("score.html", title=score.title, facts=facts(take), pages=pages)
+    return filled("score.html", title=score.title, facts=facts(view), pages=pages)

@@ -11,12 +11,11 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from stackline.report.html import asset, filled
-from stackline.report.words.marks import doubts
-from stackline.report.words.page_text import signs
 from stackline.report.words.summary import title
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import tally
+from stackline.theory.chords.spelling import with_signs
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 ROOTS = 4  # roots listed before the rest is left out
@@ -39,7 +38,7 @@ class IndexRow:
 
 def render(takes: Sequence[tuple[Take, str]]) -> str:
     """The page over takes and the file names of their sheets, which lie beside it."""
-    rows = [_row(take, file_name) for take, file_name in takes]
+    rows = [_row(TakeView(take), file_name) for take, file_name in takes]
     return filled(
         "index.html",
         policy=POLICY,
@@ -49,8 +48,8 @@ def render(takes: Sequence[tuple[Take, str]]) -> str:
     )
 
 
-def _row(take: Take, file_name: str) -> IndexRow:
-    counted = tally(take.motions, take.voicings)
+def _row(view: TakeView, file_name: str) -> IndexRow:
+    take, counted = view.take, view.tally
     by_count = sorted(counted.by_key.items(), key=lambda item: -item[1].due)
     tempo = f"{take.grid.tempo_bpm:.0f}" if take.grid.tempo_bpm else "\u2013"
     return IndexRow(
@@ -59,10 +58,10 @@ def _row(take: Take, file_name: str) -> IndexRow:
         length=clock(take.source.duration_s),
         tempo=tempo,
         voicings=len(take.voicings),
-        unsure=sum(bool(doubts(voicing)) for voicing in take.voicings),
+        unsure=len(view.unsure),
         landed=counted.overall.landed,
         due=counted.overall.due,
-        into=", ".join(signs(root) for root, _ in by_count[:ROOTS]),
+        into=", ".join(with_signs(root) for root, _ in by_count[:ROOTS]),
     )
 
 

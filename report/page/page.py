@@ -20,6 +20,7 @@ from markupsafe import Markup
 
 from stackline.report.contents import (
     chart,
+    chart_labels,
     chart_slots,
     grid_in_page,
     keyboard_picture,
@@ -39,10 +40,11 @@ from stackline.report.html import HERE, asset, environment, filled
 from stackline.report.notation.score_in_page import page_score
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import piano_json
+from stackline.report.sound.roots_under import roots_json
 from stackline.report.sound.spectrogram import Spectrogram
-from stackline.report.words.marks import doubts, leaning
-from stackline.report.words.page_text import facts, hands_note, prose, wide_hands
-from stackline.report.words.summary import Sentence, details, title
+from stackline.report.words.page_text import ear_note, facts, hands_note, prose, wide_hands
+from stackline.report.words.summary import Sentence, details, leaning, title
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import not_playing_words, rhythm_sentences
 from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import is_known
@@ -56,12 +58,12 @@ UNFOLDED_PAGES = 2  # a longer score shows its first page and folds the others
 _NAMESPACE = re.compile(r' xmlns(:xlink)?="[^"]*"')  # needless within HTML
 SCRIPTS = (  # one script on the page, in this order
     "page_score.js", "page_piano.js", "page_places.js", "page_lights.js", "page_notes.js",
-    "page_player.js", "page_controls.js",
+    "page_player.js", "page_controls.js", "page_onward.js",
 )  # fmt: skip
 
 
 def render(
-    take: Take,
+    view: TakeView,
     audio: EmbeddedAudio | None = None,
     behind: Spectrogram | None = None,
     score: Callable[[Take], Sequence[str]] = page_score,
@@ -70,59 +72,67 @@ def render(
     """The page.
 
     audio: the recording to play, None where it cannot be put inside. behind: its picture
-    behind the notes, made over `chart.pitch_rows`; None for plain paper. score: gives the
+    behind the notes, made over `chart_labels.pitch_rows`; None for plain paper. score: gives the
     engraved pages; asked last, so that it may be drawn elsewhere meanwhile. beside: relative
     link and label of other files of the take that lie beside the page.
     """
+    take = view.take
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
     )
-    _with_pictures()
+    with_pictures()
     script = "".join(asset(name) for name in SCRIPTS)
-    beats_title, beats_head, beats = beat_rows(take)
-    unsure = sum(bool(doubts(voicing)) for voicing in take.voicings)
-    drawn = chart.bars(take)
-    parts = ladder_parts(take, rows(take, stretch))
-    ladder = filled("ladder.html", parts=parts, stretch=stretch)
+    beats_title, beats_head, beats = beat_rows(view)
+    drawn = chart.bars(view)
+    parts = ladder_parts(take, rows(view, stretch))
+    ladder = _without_margins(filled("ladder.html", parts=parts, stretch=stretch))
     return filled(
         "page.html",
         title=title(take),
-        facts=facts(take),
+        facts=facts(view),
         policy=POLICY.format(hash=_hash(script)),
         css=Markup(asset("page.css")),
         js=Markup(script),
         audio=audio,
         behind=behind,
+        keys=keyboard_picture.key_paths(stretch),
         notes=_notes(take),
+        roots=Markup(roots_json(take)),
         piano=Markup(piano_json()) if take.notes else None,
         played=page_top.played(take) if take.voicings else None,
-        landed=page_top.landed(take),
-        next=page_top.next_step(take),
-        summary=_in_print(details(take)),
+        landed=page_top.landed(view),
+        next=page_top.next_step(view),
+        summary=_in_print(details(view)),
         chart=filled("chart.html", parts=chart.chart_parts(drawn), behind=behind),
         grid=_grid(take),
         is_free=any(bar.out_of_time for bar in drawn),
         not_playing=not_playing_words(take),
-        rhythm=_in_print(rhythm_sentences(take)),
+        rhythm=_in_print(rhythm_sentences(view)),
         bar_rhythms=take.rhythm.bars,
-        rates=rate_rows(take),
-        by_key=key_rows(take),
-        leaning=leaning(take),
-        missed=missed_rows(take),
+        rates=rate_rows(view),
+        by_key=key_rows(view),
+        leaning=leaning(view),
+        missed=missed_rows(view),
         ladder=ladder if take.voicings else "",
         list_rows=LIST_ROWS,
         choices=choices(take),
         beside=beside,
-        shapes=shape_rows(take, vocabulary(take)),
-        left_out=f"{unsure} unsure" if unsure else "",
+        shapes=shape_rows(view, vocabulary(take)),
+        left_out=f"{len(view.unsure)} unsure" if view.unsure else "",
         beats_title=beats_title,
         beats_head=beats_head,
         beats=beats,
         wide_hands=wide_hands(take),
         hands_note=hands_note(take),
         colophon=f"stackline {take.version}; ear: {take.ear}",
+        ear_note=ear_note(take),
         score=score_fold(score(take)),
     )
+
+
+def _without_margins(markup: Markup) -> Markup:
+    """Markup without the space that lines begin with: a tenth of a long list."""
+    return Markup(re.sub(r"\s*\n\s*", "\n", markup))
 
 
 def _grid(take: Take) -> Markup | str:
@@ -177,19 +187,18 @@ def _notes(take: Take) -> Markup:
 
 
 @cache
-def _with_pictures() -> None:
+def with_pictures() -> None:
     """Give the templates the sizes of the drawings."""
     environment(HERE).globals.update(
-        octave=keyboard_picture.octave(),
         top_h=keyboard_picture.TOP_H,
         white_h=keyboard_picture.WHITE_H,
         keyboard_h=keyboard_picture.KEYBOARD_H,
         hands_y=keyboard_picture.TOP_H + keyboard_picture.WHITE_H + 4,
         lines_h=keyboard_picture.LINES_H,
         bar_w=chart_slots.BAR_W,
-        bar_h=chart.BAR_H,
-        roll_h=chart.ROLL_H,
-        symbol_h=chart.SYMBOL_H,
+        bar_h=chart_labels.BAR_H,
+        roll_h=chart_labels.ROLL_H,
+        symbol_h=chart_labels.SYMBOL_H,
     )
 
 

@@ -13,31 +13,33 @@ from stackline.report.contents.changes_grid import ChangesGrid, GridBracket, cha
 from stackline.report.printed.typesetting import typeset
 from stackline.report.words.page_text import facts
 from stackline.report.words.summary import title
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
-from stackline.shared.take import Take
 
-BARS_A_LINE = 4
+BARS_A_LINE = 4  # common practice
 
 
-def render(take: Take) -> bytes:
+def render(view: TakeView) -> bytes:
     """The bytes of the PDF.
 
     Raises Complaint where the extra is not installed, or where the take has no chord.
     """
+    take = view.take
     if not take.voicings:
         raise Complaint("no voicing was heard in this take, so there are no changes to print")
     grid = changes_grid(take)
     data = {
         "title": title(take),
         "made_by": f"stackline {take.version}; ear: {take.ear}",
-        "facts": facts(take),
+        "facts": facts(view),
         "bars_a_line": BARS_A_LINE,
-        "lines": list(_lines(grid)),
+        "lines": list(grid_lines(grid)),
     }
-    return typeset("changes.typ", data, instead="choose the format page and print it")
+    instead = "choose the format page and print it"
+    return typeset("changes.typ", data, instead=instead, over=["changes_grid.typ"])
 
 
-def _lines(grid: ChangesGrid) -> Iterator[dict[str, Any]]:
+def grid_lines(grid: ChangesGrid) -> Iterator[dict[str, Any]]:
     """The lines, each with its bars and the parts of brackets that fall into it.
 
     A bracket over two lines is named in the one that has more of it.

@@ -5,12 +5,15 @@ widths of Liberation Serif and typst sets it in a face a little narrower, so not
 """
 
 import re
+from collections.abc import Mapping
+from typing import Any
 
-from stackline.report.notation.engraving import GLYPH_TEXT, TOP_COLOUR, drawn, plain_text
+from stackline.report.notation.engraving import GLYPH_TEXT, drawn, plain_text
 from stackline.report.printed.typesetting import typeset
 from stackline.report.score.score_layout import lay_out
+from stackline.report.score.score_model import TOP_COLOUR, Score
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
-from stackline.shared.take import Take
 
 SHEET = {
     "header": "auto",
@@ -28,17 +31,22 @@ _SIZE = re.compile(r'font-size="(\d+)px"')
 BOLD_SCALE = 0.9  # its bold figures are so much wider than those that Verovio measured
 
 
-def render(take: Take) -> bytes:
+def render(view: TakeView) -> bytes:
     """The bytes of the PDF.
 
     Raises Complaint where the extra is not installed, or where the take has nothing to write.
     """
-    score = lay_out(take)
+    score = lay_out(view.take)
     if not score.bars:
         raise Complaint("nothing was heard in this take, so there is no score to put in a PDF")
-    pages = [_printable(svg) for svg in drawn(score, SHEET)]
+    pages = drawn_to_print(score, SHEET)
     data = {"title": score.title, "pages": pages}
     return typeset("score.typ", data, instead="choose the format score and print it")
+
+
+def drawn_to_print(score: Score, options: Mapping[str, Any]) -> list[str]:
+    """Drawn pages of a score for typst's `image`; options of the engraver's own, as `SHEET`."""
+    return [_printable(svg) for svg in drawn(score, dict(options))]
 
 
 def _printable(svg: str) -> str:
@@ -47,7 +55,7 @@ def _printable(svg: str) -> str:
     Accidentals are set in the second face, and so are the bold degrees beside them: typst sets
     a whole text in one face, and not bold, where the bold one of its faces lacks a sign.
     """
-    style = f"g.top {{fill:{TOP_COLOUR};color:{TOP_COLOUR}}}</style>"
+    style = f"g.top,g.missed {{fill:{TOP_COLOUR};color:{TOP_COLOUR}}}</style>"
     svg = GLYPH_TEXT.sub(plain_text, svg.replace("</style>", style, 1))
     svg = _ACCIDENTAL.sub(rf'<tspan\1 font-family="{SIGNS_FACE}">', svg)
     svg = _BOLD.sub(_bold_degree, svg)

@@ -16,11 +16,12 @@ from stackline.report.contents.page_rows import Row, rows
 from stackline.report.contents.page_tables import key_rows, missed_rows, rate_rows, shape_rows
 from stackline.report.contents.vocabulary import vocabulary
 from stackline.report.printed.typesetting import typeset
-from stackline.report.words.page_text import facts, hands_note, prose, signs
+from stackline.report.words.page_text import facts, hands_note, prose
 from stackline.report.words.summary import Sentence, as_text, summary, title
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import rhythm_sentences
 from stackline.shared.harmony import Voicing
-from stackline.shared.take import Take
+from stackline.theory.chords.spelling import with_signs
 
 LEGEND = (
     "Square: guide tone (3, 7). Round and filled: tension (9, 11, 13). Outline: root, 5, 6. "
@@ -30,31 +31,31 @@ LEGEND = (
 MOST_PLACES = 12  # listed beside a voicing that is struck again and again
 
 
-def render(take: Take) -> bytes:
+def render(view: TakeView) -> bytes:
     """The bytes of the PDF; a take in which nothing was heard says so on one page.
 
     Raises Complaint where the extra is not installed.
     """
     instead = "choose the format page and print it from the browser"
-    return typeset("sheet.typ", sheet_data(take), instead=instead)
+    return typeset("sheet.typ", sheet_data(view), instead=instead)
 
 
-def sheet_data(take: Take) -> dict[str, Any]:
+def sheet_data(view: TakeView) -> dict[str, Any]:
     """All that the sheet prints, as text and numbers."""
-    rates, keys = rate_rows(take), key_rows(take)
+    take, rates, keys = view.take, rate_rows(view), key_rows(view)
     tables = [("degree of the dominant", rates), ("into", keys)]
     shown = tables[: 2 if len(keys) > 1 else 1] if rates else []
     return {
         "title": title(take),
         "made_by": f"stackline {take.version}; ear: {take.ear}",
-        "facts": facts(take),
-        "summary": _sentences(summary(take)),
+        "facts": facts(view),
+        "summary": _sentences(summary(view)),
         "rates": [(head, [asdict(row) for row in found]) for head, found in shown],
-        "missed": [f"{one.where}: {one.words}." for one in missed_rows(take)],
-        "rhythm": _sentences(rhythm_sentences(take)),
+        "missed": [f"{one.where}: {one.words}." for one in missed_rows(view)],
+        "rhythm": _sentences(rhythm_sentences(view)),
         "legend": LEGEND,
-        "voicings": list(_voicings(take)),
-        "shapes": list(_shapes(take)),
+        "voicings": list(_voicings(view)),
+        "shapes": list(_shapes(view)),
         "note": hands_note(take),
         "keyboard": {
             "keyboard_h": picture.KEYBOARD_H,
@@ -71,10 +72,11 @@ def _sentences(found: Sequence[Sentence]) -> list[str]:
     return [prose(as_text((one,))) for one in found]
 
 
-def _voicings(take: Take) -> Iterator[dict[str, Any]]:
+def _voicings(view: TakeView) -> Iterator[dict[str, Any]]:
     """A row a voicing; one that is only struck again shares the row of the first."""
-    stretch = picture.stretch_of(midi for voicing in take.voicings for midi in voicing.pitches)
-    found = list(zip(rows(take, stretch), take.voicings, strict=True))
+    played = view.take.voicings
+    stretch = picture.stretch_of(midi for voicing in played for midi in voicing.pitches)
+    found = list(zip(rows(view, stretch), played, strict=True))
     grouped = groupby(found, lambda one: (one[1].chord.symbol, one[1].pitches))
     runs = [list(run) for _, run in grouped]
     for number, run in enumerate(runs, start=1):
@@ -92,7 +94,8 @@ def _keys(voicing: Voicing, stretch: picture.Stretch) -> dict[str, Any]:
         "gaps": [picture.KEY_W * i for i in range(1, n_whites)],
         "blacks": [x for x, black in keys if black],
         "markers": [
-            asdict(one) | {"degree": signs(one.degree)} for one in picture.markers(voicing, stretch)
+            asdict(one) | {"degree": with_signs(one.degree)}
+            for one in picture.markers(voicing, stretch)
         ],
         "brackets": [asdict(one) for one in picture.brackets(voicing, stretch)],
     }
@@ -133,11 +136,11 @@ def _how(sign: str) -> str:
     return f" ({how})" if how else ""
 
 
-def _shapes(take: Take) -> Iterator[dict[str, Any]]:
+def _shapes(view: TakeView) -> Iterator[dict[str, Any]]:
     """The vocabulary: a shape's keys where it was first played, stack, kind, how often, where."""
-    uses = vocabulary(take)
-    for row, use in zip(shape_rows(take, uses), uses, strict=True):
-        voicing = take.voicings[use.example]
+    uses = vocabulary(view.take)
+    for row, use in zip(shape_rows(view, uses), uses, strict=True):
+        voicing = view.take.voicings[use.example]
         times = {1: "once", 2: "twice"}.get(row.count, f"{row.count} times")
         places = [link.place for link in row.links]
         yield _keys(voicing, picture.stretch_of(voicing.pitches)) | {

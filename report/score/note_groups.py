@@ -2,7 +2,8 @@
 
 Notes shorter than a quarter that follow each other within a beat are beamed; a rest ends the
 beam. The items of a triplet beat stand under one bracket. `LEAST_RESTS` or more silent bars
-in a row, a pause in playing, are one rest with a number.
+in a row, a pause in playing, are one rest with a number. A double bar line stands where bars and
+slots meet, and before a new key signature (common practice).
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,7 +13,7 @@ from itertools import groupby
 from stackline.report.score.score_model import Bar, Item, Line
 
 LEAST_RESTS = 4
-FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
+FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}  # common practice
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,6 +57,13 @@ def rest_runs(bars: Sequence[Bar]) -> Iterator[tuple[Bar, int]]:
             yield together[0], len(together)
         else:
             yield from ((bar, 1) for bar in together)
+
+
+def ends_passage(bar: Bar, following: Bar) -> bool:
+    """Whether a double bar line stands between two bars."""
+    if bar.is_slot or following.is_slot:
+        return bar.is_slot != following.is_slot
+    return bar.fifths != following.fifths
 
 
 def _silence(bar: Bar) -> tuple[object, ...] | None:

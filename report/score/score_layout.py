@@ -4,7 +4,7 @@ The result is neutral (`score_model`); MusicXML, engraving and print start from 
 Bars follow the beat grid, from the first attack's bar to where the last note ends; without a
 grid, and in passages out of time, every attack is a slot without a bar line. What stands where
 is decided in `score_time` (places), `score_lines` (staves and ends), `note_values`,
-`score_spelling` and `score_marks`.
+`score_signatures`, `score_spelling` and `score_marks`.
 
 Clefs are decided in `score_clefs`: a staff keeps its clef for a passage.
 """
@@ -16,9 +16,10 @@ from fractions import Fraction
 from stackline.report.score.score_clefs import staff_clefs
 from stackline.report.score.score_items import Draft, drafts, segments, touching
 from stackline.report.score.score_lines import Span, Voice, spans
-from stackline.report.score.score_marks import stack_marks, symbol_marks
+from stackline.report.score.score_marks import pedal_marks, stack_marks, symbol_marks
 from stackline.report.score.score_model import LEFT, RIGHT, Bar, Head, Item, Line, Score
-from stackline.report.score.score_spelling import Names, Signs, Spelled, signatures
+from stackline.report.score.score_signatures import signatures
+from stackline.report.score.score_spelling import Names, Signs, Spelled
 from stackline.report.score.score_time import BarSpan, ScoreTime, bar_at, score_time
 from stackline.report.words.marks import one_line
 from stackline.shared.notes import Attack
@@ -55,7 +56,7 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
     starts = [time.starts[attack_at[voicing.attack]] for voicing in take.voicings]
     index_of = {bar.start: i for i, bar in enumerate(bars)}
     homes = [index_of[_home(start, bars).start] for start in starts]
-    fifths = signatures(take, homes, range(len(bars)))
+    fifths = signatures(take, homes, len(bars))
     sharps = {bar.start: fifths[i] for i, bar in enumerate(bars)}
     writer = _Writer(
         notes=notes,
@@ -66,7 +67,8 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
         ),
     )  # fmt: skip
     symbols = symbol_marks(take.voicings, starts, bars)
-    stacks = stack_marks(take.voicings, starts, bars)
+    stacks = stack_marks(take, starts, bars)
+    pedals = pedal_marks(take, time, bars)
     words = dict(_words(time))
     drafted = list(_drafted(notes, bars))
     means = [_means(made, notes) for _, made in drafted]
@@ -83,6 +85,7 @@ def _bars(take: Take, time: ScoreTime, notes: Sequence[Span]) -> Iterator[Bar]:
             word=words.get(bar.start, ""),
             symbols=symbols.get(bar.start, ()),
             stacks=stacks.get(bar.start, ()),
+            pedals=pedals.get(bar.start, ()),
         )
 
 

@@ -11,7 +11,8 @@ from typing import Literal
 
 from stackline.shared.harmony import ChordSymbol
 
-RIGHT, LEFT = 1, 2
+RIGHT, LEFT = 1, 2  # numbers of staves, from the top
+TOP_COLOUR = "#a3431b"  # of the top line
 ClefSign = Literal["treble", "bass"]
 ValueName = Literal["whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th"]
 
@@ -97,6 +98,7 @@ class StackMark:
     """The degree stack of a voicing, in words (ASCII): degrees, and a bar between the hands.
 
     top: index of the word that is the top line's degree. unsure: the notes are in doubt.
+    missed: degrees of the dominant before that were due to land here and did not.
     """
 
     start: Fraction
@@ -104,6 +106,15 @@ class StackMark:
     top: int
     unsure: bool
     voicing: int
+    missed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PedalMark:
+    """Where the sustain pedal goes down, or up again."""
+
+    start: Fraction
+    down: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +138,7 @@ class Bar:
     word: str = ""
     symbols: tuple[SymbolMark, ...] = ()
     stacks: tuple[StackMark, ...] = ()
+    pedals: tuple[PedalMark, ...] = ()
 
     @property
     def is_slot(self) -> bool:

@@ -2,8 +2,7 @@
 
 A note of a voicing keeps the name that its chord gives it; what nobody reads at sight (double
 accidentals) is written plainly. A note without a reading takes the name that it has in the
-chord before it, else the nearest in the key. The key signature is that of the key centre;
-a centre that lasts less than `LEAST_BARS` changes no signature.
+chord before it, else the nearest in the key.
 
 Signs (common practice): one where a note differs from the signature, or from what the same
 line or space last had in the bar; also where the same letter had another sign in another
@@ -11,17 +10,13 @@ octave of the staff in this bar, as a courtesy. A tied note repeats none.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stackline.shared.harmony import Voicing
 from stackline.shared.take import Take
-from stackline.theory.chords.keys import Key
 from stackline.theory.chords.spelling import fifths, nearest_spelling, pitch_class_of, with_octave
-from stackline.theory.form.key_centres import key_centres
 
-LEAST_BARS = 3  # a shorter stretch in another key is written with accidentals
-MINOR_SHIFT = 3  # a minor key has the signature of the major a minor third up
 _NAME = re.compile(r"([A-G])(b{0,2}|#{0,2})(-?\d+)")
 _ROOT = re.compile(r"[A-G](bb?|##?)?")
 _SHARPS, _FLATS = "FCGDAEB", "BEADGCF"
@@ -56,46 +51,11 @@ def nameable(take: Take) -> bool:
     return all(_ROOT.fullmatch(voicing.chord.symbol.root) for voicing in take.voicings)
 
 
-def signature(key: Key) -> int:
-    """Sharps (positive) or flats (negative) of a key."""
-    return fifths(key.tonic) - (MINOR_SHIFT if key.minor else 0)
-
-
 def signature_alter(step: str, sharps: int) -> int:
     """What a key signature does to a letter: 1, -1 or 0."""
     if sharps > 0:
         return 1 if step in _SHARPS[:sharps] else 0
     return -1 if step in _FLATS[:-sharps] else 0
-
-
-def signatures(take: Take, bar_of: Sequence[int], bars: Sequence[int]) -> dict[int, int]:
-    """The signature of each bar. bar_of: each voicing's bar; bars: numbers without gaps."""
-    stretches = [
-        (signature(centre.key), bar_of[centre.first]) for centre in key_centres(take.voicings)
-    ]
-    starts = _lasting(stretches, bars[-1] + 1)
-    found, current = {}, starts[0][0] if starts else 0
-    changes = {bar: sharps for sharps, bar in starts}
-    for bar in bars:
-        current = changes.get(bar, current)
-        found[bar] = current
-    return found
-
-
-def _lasting(stretches: Sequence[tuple[int, int]], end: int) -> list[tuple[int, int]]:
-    """(signature, first bar), without those that are too short and without repetitions."""
-    if not stretches:
-        return []
-    ends = [start for _, start in stretches[1:]] + [end]
-    long = [
-        stretch for stretch, stop in zip(stretches, ends, strict=True)
-        if stop - stretch[1] >= LEAST_BARS
-    ] or list(stretches[:1])  # fmt: skip
-    kept: list[tuple[int, int]] = []
-    for stretch in long:
-        if not kept or kept[-1][0] != stretch[0]:
-            kept.append(stretch)
-    return kept
 
 
 class Names:

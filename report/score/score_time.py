@@ -9,8 +9,8 @@ A passage out of time stands between the bars as slots too (`score_sections`): b
 then written as far as the grid has them on that side, and one that the passage breaks off, or
 after which the beat is taken up inside a bar, is so much shorter.
 
-In a take that swings (`swing`) late off-beats are written as straight eighths, with
-the word; a beat with a true triplet in it stays one.
+Late off-beats are written as straight eighths (`stackline.shared.swing`), with the word where the
+take swings; a beat with a true triplet in it stays one.
 """
 
 from bisect import bisect_right
@@ -172,9 +172,8 @@ class _Line:
         starts_of = {bar.number: bar.start - bar.missing for bar in bars}
         placed = positions(section.attacks)
         heard = [starts_of[one.bar] + one.beat - 1 for one in placed]
-        if self._swung:
-            self._late |= _late_beats(heard)
-        starts = _rising(_straightened(heard) if self._swung else heard)
+        self._late |= _late_beats(heard)
+        starts = _rising(_straightened(heard))
         while goes_on and starts and bars[-1].end <= starts[-1]:
             bars.append(_following(bars[-1]))
         self._bars += bars

@@ -32,6 +32,8 @@
   onClick(".hear", (el) => player.hear(el.dataset.hear));
   const toggleFollow = () => lights.setFollow(!lights.follows());
   onClick("#follow", toggleFollow);
+  onClick("#rooted", player.toggleRoots);
+  onClick("[data-over]", (el) => player.sampleOver(el.dataset.stack.split(" ").map(Number), Number(el.dataset.over)));
   onClick(".speed", (el) => player.setRate(Number(el.dataset.rate)));
   byId("volume").addEventListener("input", (event) => player.setVolume(Number(event.target.value) ** 2));
 
@@ -73,6 +75,7 @@
     h: () => player.setRate(sound.playbackRate === 0.5 ? 1 : 0.5),
     f: toggleFollow,
     n: () => player.hear({ recording: "notes", notes: "both", both: "recording" }[player.hears()]),
+    r: player.toggleRoots,
     d: toggleNames,
     Escape: () => player.setLoop(null),
   };

@@ -1,6 +1,6 @@
 // The piano of the written notes: one strip of sampled notes, the nearest played faster or slower.
-// Gives (midi, level, when, seconds) -> the sounding source, once the strip is decoded.
-const pianoFor = async (context, output) => {
+// Gives (midi, level, when, seconds, output) -> the sounding source, once the strip is decoded.
+const pianoFor = async (context) => {
   const { pitches, slot, lead, mp3 } = JSON.parse(document.getElementById("piano").textContent);
   const bytes = Uint8Array.from(atob(mp3), (char) => char.charCodeAt(0));
   const strip = await context.decodeAudioData(bytes.buffer);
@@ -11,7 +11,7 @@ const pianoFor = async (context, output) => {
   const delay = Math.max(first - lead - 0.005, 0);
   const nearest = (midi) => pitches.reduce((best, pitch, i) => (
     Math.abs(pitch - midi) < Math.abs(pitches[best] - midi) ? i : best), 0);
-  return (midi, level, when, seconds) => {
+  return (midi, level, when, seconds, output) => {
     const zone = nearest(midi);
     const source = new AudioBufferSourceNode(context, {
       buffer: strip, playbackRate: 2 ** ((midi - pitches[zone]) / 12),

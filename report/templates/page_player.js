@@ -126,6 +126,11 @@ const playerOf = (sound, { rungs, voicings, firstOf }, lights) => {
     rewind();
   };
 
+  const toggleRoots = () => {
+    notes.toggleRoots();
+    rewind();
+  };
+
   const say = (label, sign) => {
     byId("play").setAttribute("aria-label", label);
     byId("play").firstElementChild.textContent = sign;
@@ -151,6 +156,6 @@ const playerOf = (sound, { rungs, voicings, firstOf }, lights) => {
   });
   return {
     toggle, playFrom, playSpan, playOne, playVoicing, step, setLoop, loopOver, loopRung, toggleLoop, stretchLoop,
-    setRate, hear, hears: notes.hears, setVolume: notes.setVolume,
+    setRate, hear, hears: notes.hears, setVolume: notes.setVolume, toggleRoots, sampleOver: notes.sampleOver,
   };
 };

@@ -5,17 +5,18 @@ the chance that its notes, or its name, are right falls below `UNSURE_BELOW`; th
 a sign and a word, never a colour alone.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from stackline.shared.harmony import Motion, Resolution, Tone, Voicing
 from stackline.shared.notes import Note
 from stackline.shared.take import Take
 from stackline.theory.chords.spelling import plain_name, with_octave
 from stackline.theory.motion.tally import Count
-from stackline.theory.stacks.line_over import line_notes
+from stackline.theory.stacks.line_over import LineNote
 
 UNSURE_BELOW = 0.9  # sure means 0.9 and more in every bench too; see bench/README.md
 UNSURE_SIGN = "?"
+MISSED_SIGN = "\u2717"
 
 
 def doubts(voicing: Voicing) -> tuple[str, ...]:
@@ -80,31 +81,6 @@ def one_line(text: str) -> str:
     return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in text)
 
 
-def motions_into(take: Take) -> dict[int, Motion]:
-    """The motion that arrives at each voicing, by the voicing's index."""
-    return {motion.to_index: motion for motion in take.motions}
-
-
-def due_resolutions(take: Take) -> Iterator[tuple[Motion, Resolution]]:
-    """Every resolution that was due, with its motion, in order."""
-    for motion in take.motions:
-        for resolution in motion.resolutions:
-            yield motion, resolution
-
-
-def leaning(take: Take) -> str:
-    """How many due resolutions go from or to an unsure voicing, as a sentence; empty if none."""
-    due = list(due_resolutions(take))
-    shaky = sum(
-        bool(doubts(take.voicings[motion.from_index]) or doubts(take.voicings[motion.to_index]))
-        for motion, _ in due
-    )
-    if not shaky:
-        return ""
-    verb = "rests" if shaky == 1 else "rest"
-    return f"{shaky} of the {len(due)} {verb} on an unsure voicing."
-
-
 def asides(count: Count) -> str:
     """How those that landed did so, in brackets: `` (2 in another octave, 1 late)``."""
     octave, late = count.outcomes.get("other octave", 0), count.outcomes.get("late", 0)
@@ -120,24 +96,22 @@ def instead(take: Take, motion: Motion, resolution: Resolution) -> str:
         return f"{start}; nothing came in its place over {after.chord.symbol.text}"
     reached = next((t.name for t in after.tones if t.midi == resolution.to_midi), "")
     named = f" ({reached})" if reached else ""
-    step = signed(resolution.to_midi - resolution.midi)
-    return f"{start}; {resolution.to}{named} of {after.chord.symbol.text} came instead ({step})"
+    step = resolution.to_midi - resolution.midi
+    way = "went up to" if step > 0 else "went down to" if step < 0 else "stayed, as"
+    return f"{start}; it {way} the {resolution.to}{named} of {after.chord.symbol.text}"
 
 
 class NoteNames:
     """Spelled names of struck notes: as their voicing spells them, else with flats."""
 
-    def __init__(self, take: Take) -> None:
+    def __init__(self, voicings: Sequence[Voicing], line: Sequence[LineNote]) -> None:
         self._spelled = {
             (note.onset_s, tone.midi): tone.name
-            for voicing in take.voicings
+            for voicing in voicings
             for note in voicing.attack.struck
             for tone in voicing.tones
             if tone.midi == note.midi
-        } | {
-            (one.note.onset_s, one.note.midi): one.name
-            for one in line_notes(take.attacks, take.voicings)
-        }
+        } | {(one.note.onset_s, one.note.midi): one.name for one in line}
 
     def row(self, notes: Sequence[Note]) -> str:
         """Names low to high, with a space between."""

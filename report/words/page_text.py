@@ -1,13 +1,13 @@
 """Sentences and small texts of the page, with the real accidental signs.
 
-Chord symbols, degrees and names go through `signs`; running text goes through `prose`,
-which changes only words that are musical (``Ab13``, ``b9``) and leaves English alone.
+Running text goes through `prose`, which changes only words that are musical (``Ab13``, ``b9``) and
+leaves English alone; symbols, degrees and names by themselves go through `with_signs`.
 """
 
 import re
 
 from stackline.report.words.marks import hands
-from stackline.report.words.places import Places
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 from stackline.theory.chords.spelling import with_signs
@@ -15,11 +15,6 @@ from stackline.theory.chords.spelling import with_signs
 TENTH = 16  # semitones, a major tenth: beyond it few hands reach (common practice)
 _WORD = re.compile(r"\S+")
 _MUSICAL = re.compile(r"\d|^\W*[A-G](bb?|##?)(\W|$|m|sus|dim|aug|alt|add)")
-
-
-def signs(text: str) -> str:
-    """A symbol, degree or note name with real accidentals."""
-    return with_signs(text)
 
 
 def prose(text: str) -> str:
@@ -36,9 +31,9 @@ def fractions(place: str) -> str:
     return place.replace("+1/3", "\u2153").replace("+2/3", "\u2154")
 
 
-def facts(take: Take) -> str:
+def facts(view: TakeView) -> str:
     """One line under the title: length, tempo and meter, tuning."""
-    grid = take.grid
+    take, grid = view.take, view.take.grid
     parts = [clock(take.source.duration_s)]
     if grid.tempo_bpm:
         perhaps = "perhaps " if grid.is_uncertain else ""
@@ -46,13 +41,14 @@ def facts(take: Take) -> str:
         parts.append(
             f"{perhaps}{grid.tempo_bpm:.0f} beats a minute, {grid.beats_per_bar} to the bar{source}"
         )
-        if Places(take).swung:
+        if view.places.swung:
             parts.append("swung")
     else:
         parts.append("no steady beat")
     if abs(take.tuning_cents) >= 1:
         way = "sharp" if take.tuning_cents > 0 else "flat"
-        parts.append(f"tuned {abs(take.tuning_cents):.0f} cents {way} of A = 440 Hz")
+        cents = f"{abs(take.tuning_cents):.0f}"
+        parts.append(f"tuned {cents} cent{'s' * (cents != '1')} {way} of A = 440 Hz")
     return " \u00b7 ".join(parts)
 
 
@@ -76,3 +72,15 @@ def hands_note(take: Take) -> str:
         "Which hand plays what is a guess from the notes: a recording does not show hands. "
         "A voicing marked with ? is one to check by ear before you practise it."
     )
+
+
+def ear_note(take: Take) -> str:
+    """What to know about notes that this ear heard; empty for the piano ear."""
+    if take.ear.startswith("general"):
+        return (
+            "The general ear hears pitches, not keys. Of an organ take the pitch classes from "
+            "here, not the octaves: a 16' stop sounds an octave below its keys."
+        )
+    if take.ear.startswith("large"):
+        return "The large ear gives no chances: every voicing is marked as one to check."
+    return ""

@@ -1,8 +1,8 @@
 """How a place in the music is written, the same in every report.
 
 ``5.4&`` is bar 5, the "and" of four; quarters of a beat are ``4e`` and ``4a`` (counting
-syllables, common practice), other parts are added: ``4+1/3``. In a take that swings the late
-off-beat is the "and" too (`stackline.shared.swing`). Without a beat grid a place is its time.
+syllables, common practice), other parts are added: ``4+1/3``. A late off-beat that stands
+alone is the "and" too (`stackline.shared.swing`). Without a beat grid a place is its time.
 """
 
 from fractions import Fraction
@@ -12,6 +12,7 @@ from stackline.shared.swing import LATE, STRAIGHT, is_swung, late_beats, positio
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 
+# Beats after a beat, and how the place is called.
 _PARTS = {
     Fraction(0): "",
     Fraction(1, 2): "&",
@@ -28,14 +29,14 @@ def beat_text(beat: Fraction) -> str:
 
 
 class Places:
-    """The places of one take. swung: whether its off-beats are."""
+    """The places of one take. swung: whether it is said to swing."""
 
     def __init__(self, take: Take) -> None:
         self.swung = is_swung(take.attacks)
         self._late = late_beats(
             ((position.bar, int(position.beat)), position.beat % 1)
             for position in positions(take.attacks)
-        ) if self.swung else frozenset()  # fmt: skip
+        )
 
     def short(self, attack: Attack) -> str:
         """Bar and beat with a point between, ``5.4&``, or the time."""

@@ -8,13 +8,12 @@ of; nothing is praised or blamed.
 from collections import Counter
 from dataclasses import dataclass
 
-from stackline.report.words.marks import asides, doubts, due_resolutions, leaning, one_line
-from stackline.report.words.places import Places
+from stackline.report.words.marks import asides, doubts, one_line
+from stackline.report.words.take_view import TakeView
 from stackline.report.words.textures import textures
 from stackline.shared.harmony import Motion, Resolution
-from stackline.shared.take import Take
+from stackline.shared.take import Source, Take
 from stackline.shared.units import clock
-from stackline.theory.motion.tally import ARRIVED, tally
 
 SHOWN = 3  # places named in a sentence before it says how many more there are
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -31,46 +30,68 @@ class Piece:
 Sentence = tuple[Piece, ...]
 
 
-def summary(take: Take) -> tuple[Sentence, ...]:
+def summary(view: TakeView) -> tuple[Sentence, ...]:
     """The sentences, the most useful first; one sentence where nothing was heard.
 
-    Before them where a recording breaks off.
+    Before them where a recording is damaged.
     """
-    broken = broken_off(take)
-    first = _plain(broken) if broken else ()
+    take = view.take
+    spoiled = damage(take.source)
+    first = _plain(spoiled) if spoiled else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
-        heard = "A line was heard, but no voicing" if textures(take) else heard
+        heard = "A line was heard, but no voicing" if textures(view) else heard
         return tuple(one for one in (first, _plain(f"{heard} in this recording.")) if one)
     found = (
         first,
         _played(take),
-        _textures(take),
-        _landed(take),
-        _came_instead(take),
-        _shapes(take),
-        _unsure(take),
+        _textures(view),
+        _landed(view),
+        _came_instead(view),
+        _shapes(view),
+        _unsure(view),
     )
     return tuple(sentence for sentence in found if sentence)
 
 
-def details(take: Take) -> tuple[Sentence, ...]:
+def details(view: TakeView) -> tuple[Sentence, ...]:
     """The sentences that stand below the page's first three answers."""
-    if not take.voicings:
-        return summary(take)
-    cut = broken_off(take)
-    found = (_plain(cut) if cut else (), _textures(take), _shapes(take), _unsure(take))
+    if not view.take.voicings:
+        return summary(view)
+    spoiled = damage(view.take.source)
+    found = (_plain(spoiled) if spoiled else (), _textures(view), _shapes(view), _unsure(view))
     return tuple(sentence for sentence in found if sentence)
 
 
-def broken_off(take: Take) -> str:
-    """That a recording is cut or damaged, and where; empty where it is whole."""
-    if take.source.broken_off_s is None:
+def damage(source: Source) -> str:
+    """What of a recording cannot be heard, and where; empty where it is whole."""
+    return " ".join(one for one in (_unread(source), _broken_off(source)) if one)
+
+
+def _unread(source: Source) -> str:
+    spoiled = source.unread
+    if not spoiled:
+        return ""
+    places = [f"{clock(one.start_s)} to {clock(one.end_s)}" for one in spoiled[:SHOWN]]
+    more = [f"{len(spoiled) - SHOWN} more"] if len(spoiled) > SHOWN else []
+    lost_s = sum(one.end_s - one.start_s for one in spoiled)
+    return (
+        f"The file is damaged: nothing could be heard from {_row(places + more)} "
+        f"({max(lost_s, 0.1):.1f} s); what follows keeps its time."
+    )
+
+
+def _broken_off(source: Source) -> str:
+    if source.broken_off_s is None:
         return ""
     return (
-        f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
+        f"The recording breaks off at {clock(source.broken_off_s)}: its file is cut or "
         "damaged, so what follows is missing."
     )
+
+
+def _row(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def as_text(sentences: tuple[Sentence, ...]) -> str:
@@ -86,6 +107,11 @@ def number(count: int, of: str, many: str | None = None) -> str:
 def in_words(count: int) -> str:
     """``one`` to ``ten``, larger counts in figures."""
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+
+
+def ending(more: int) -> Piece:
+    """The end of a sentence that names places: how many more there are, if any."""
+    return Piece(text=f"; and {more} more." if more > 0 else ".")
 
 
 def _plain(text: str) -> Sentence:
@@ -111,13 +137,13 @@ def _played(take: Take) -> Sentence:
         if motion.resolutions
     )
     if goals:
-        text += f"; dominants move to {_listed([root for root, _ in goals.most_common()])}"
+        text += f"; the dominants lead to {_listed([root for root, _ in goals.most_common()])}"
     return _plain(f"{text}.")
 
 
-def _textures(take: Take) -> Sentence:
+def _textures(view: TakeView) -> Sentence:
     """Where a line is played, over what; nothing where there is none."""
-    told = textures(take)
+    told = textures(view)
     return _plain(told) if told else ()
 
 
@@ -126,28 +152,34 @@ def _listed(words: list[str]) -> str:
     return " and ".join([", ".join(words[:-1])] * (len(words) > 1) + words[-1:])
 
 
-def _landed(take: Take) -> Sentence:
-    overall = tally(take.motions, take.voicings).overall
+def leaning(view: TakeView) -> str:
+    """How many due resolutions go from or to an unsure voicing, as a sentence; empty if none."""
+    shaky = sum(view.is_shaky(motion) for motion, _ in view.due)
+    if not shaky:
+        return ""
+    verb = "rests" if shaky == 1 else "rest"
+    return f"{shaky} of the {len(view.due)} {verb} on an unsure voicing."
+
+
+def _landed(view: TakeView) -> Sentence:
+    overall = view.tally.overall
     if not overall.due:
         return _plain("No resolution was due: no dominant moved down a fifth or a semitone.")
     noun = "resolution" if overall.due == 1 else "resolutions"
     landed = f"{overall} due {noun} landed{asides(overall)}."
-    return _plain(f"{landed} {leaning(take)}".rstrip())
+    return _plain(f"{landed} {leaning(view)}".rstrip())
 
 
-def _came_instead(take: Take) -> Sentence:
+def _came_instead(view: TakeView) -> Sentence:
     """The first few that did not land, each with its place."""
-    missed = [(m, one) for m, one in due_resolutions(take) if one.outcome not in ARRIVED]
-    if not missed:
+    if not view.missed:
         return ()
-    places, pieces = Places(take), [Piece(text="Not landed: ")]
-    for i, (motion, one) in enumerate(missed[:SHOWN]):
+    take, pieces = view.take, [Piece(text="Not landed: ")]
+    for i, (motion, one) in enumerate(view.missed[:SHOWN]):
         pieces.append(Piece(text=("; " if i else "") + missed_words(take, motion, one) + ", "))
-        where = places.words(take.voicings[motion.from_index].attack)
+        where = view.places.words(take.voicings[motion.from_index].attack)
         pieces.append(Piece(text=where, index=motion.from_index))
-    more = len(missed) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(view.missed) - SHOWN))
 
 
 def missed_words(take: Take, motion: Motion, resolution: Resolution) -> str:
@@ -162,25 +194,25 @@ def missed_words(take: Take, motion: Motion, resolution: Resolution) -> str:
     return f"{start} {way} the {resolution.to} of {after}"
 
 
-def _shapes(take: Take) -> Sentence:
+def _shapes(view: TakeView) -> Sentence:
     """The favourite structures."""
-    sure = [voicing for voicing in take.voicings if not doubts(voicing) and voicing.structures]
+    voicings = view.take.voicings
+    sure = [one for i, one in enumerate(voicings) if one.structures and i not in view.unsure]
     counted = Counter(voicing.structures[0] for voicing in sure).most_common(2)
     if not counted:
         return ()
     named = [f"{name} ({count})" for name, count in counted]
-    of = number(len(sure), "sure voicing" if len(sure) < len(take.voicings) else "voicing")
+    of = number(len(sure), "sure voicing" if len(sure) < len(voicings) else "voicing")
     return _plain(f"Most used, of {of}: {'; '.join(named)}.")
 
 
-def _unsure(take: Take) -> Sentence:
+def _unsure(view: TakeView) -> Sentence:
     """Which voicings are doubtful, so that they are not trusted."""
-    found = [i for i, voicing in enumerate(take.voicings) if doubts(voicing)]
+    take, found = view.take, view.unsure
     if not found:
         return _plain("No voicing is marked unsure.")
     if len(found) == len(take.voicings) > SHOWN:
         return _plain("Every voicing is unsure: take this as a draft, and check it by ear.")
-    places = Places(take)
     are = "is" if len(found) == 1 else "are"
     count = f"{in_words(len(found))} of {number(len(take.voicings), 'voicing')}"
     pieces = [Piece(text=f"{_capital(count)} {are} unsure: ")]
@@ -188,11 +220,9 @@ def _unsure(take: Take) -> Sentence:
         voicing = take.voicings[index]
         if i:
             pieces.append(Piece(text="; "))
-        pieces.append(Piece(text=places.words(voicing.attack), index=index))
+        pieces.append(Piece(text=view.places.words(voicing.attack), index=index))
         pieces.append(Piece(text=f" ({' and '.join(doubts(voicing))})"))
-    more = len(found) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(found) - SHOWN))
 
 
 def title(take: Take) -> str:

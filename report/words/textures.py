@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from stackline.report.words.places import Places
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Attack
 from stackline.shared.take import Take
 from stackline.theory.stacks.hands import is_in_reach
@@ -95,14 +95,13 @@ def _joined(found: Sequence[Stretch]) -> Iterator[Stretch]:
         yield waiting
 
 
-def textures(take: Take) -> str:
+def textures(view: TakeView) -> str:
     """``From bar 1: comping; from bar 9: a line over left-hand comping.``; empty without a line."""
-    found = stretches(take)
+    found = stretches(view.take)
     if all(one.texture == "comping" for one in found):
         return ""
-    places = Places(take)
     if len(found) == 1:
         text = found[0].texture
         return f"{text[:1].upper()}{text[1:]}, throughout."
-    told = [f"from {places.start(one.first)}: {one.texture}" for one in found]
+    told = [f"from {view.places.start(one.first)}: {one.texture}" for one in found]
     return f"F{'; '.join(told)[1:]}."

@@ -8,8 +8,8 @@ early or late.
 from collections import Counter
 
 from stackline.report.words.marks import one_line
-from stackline.report.words.places import Places
-from stackline.report.words.summary import Piece, Sentence, in_words, number
+from stackline.report.words.summary import Piece, Sentence, ending, in_words, number
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Passage, Span
 from stackline.shared.rhythm import ChordPlace
 from stackline.shared.take import Take
@@ -20,12 +20,13 @@ SPANS_SHOWN = 8  # stretches, likewise
 FEWEST_BARS = 2  # before a figure is called the most used
 
 
-def rhythm_sentences(take: Take) -> tuple[Sentence, ...]:
+def rhythm_sentences(view: TakeView) -> tuple[Sentence, ...]:
     """What is out of time, chords a bar, what is anticipated and delayed, the figures."""
+    take = view.take
     found = (
         _out_of_time(take),
         _chords_per_bar(take),
-        *_early_and_late(take),
+        *_early_and_late(view),
         _figures(take),
         _swing(take),
     )
@@ -53,29 +54,27 @@ def _chords_per_bar(take: Take) -> Sentence:
     return (Piece(text=text[:1].upper() + text[1:]),)
 
 
-def _early_and_late(take: Take) -> list[Sentence]:
+def _early_and_late(view: TakeView) -> list[Sentence]:
     """A sentence each for what is anticipated and what is delayed."""
     sentences: list[Sentence] = []
     for placing in ("anticipated", "delayed"):
-        mine = [one for one in take.rhythm.chords if one.placing == placing]
+        mine = [one for one in view.take.rhythm.chords if one.placing == placing]
         if mine:
-            sentences.append(_listed(take, placing, mine))
+            sentences.append(_listed(view, placing, mine))
     return sentences
 
 
-def _listed(take: Take, placing: str, chords: list[ChordPlace]) -> Sentence:
-    places, pieces = Places(take), [Piece(text=f"{placing.capitalize()}: ")]
+def _listed(view: TakeView, placing: str, chords: list[ChordPlace]) -> Sentence:
+    pieces = [Piece(text=f"{placing.capitalize()}: ")]
     for i, one in enumerate(chords[:SHOWN]):
-        voicing = take.voicings[one.voicing]
+        voicing = view.take.voicings[one.voicing]
         pieces.append(Piece(text=("; " if i else "") + f"{voicing.chord.symbol.text}, "))
-        pieces.append(Piece(text=places.words(voicing.attack), index=one.voicing))
+        pieces.append(Piece(text=view.places.words(voicing.attack), index=one.voicing))
         if one.position is not None and voicing.attack.position is not None:
             same = one.position.bar == voicing.attack.position.bar
             goal = f"beat {one.position.beat}" if same else f"bar {one.position.bar}"
             pieces.append(Piece(text=f", for {goal}"))
-    more = len(chords) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(chords) - SHOWN))
 
 
 def _figures(take: Take) -> Sentence:
@@ -118,8 +117,8 @@ def _some(told: list[str]) -> str:
     return "; ".join(told[:SPANS_SHOWN] + ([f"and {more} more"] if more > 0 else []))
 
 
-def time_lines(take: Take) -> list[str]:
+def time_lines(view: TakeView) -> list[str]:
     """The same for a terminal, a line a sentence."""
-    lines = ["".join(piece.text for piece in one) for one in rhythm_sentences(take)]
-    words = not_playing_words(take)
+    lines = ["".join(piece.text for piece in one) for one in rhythm_sentences(view)]
+    words = not_playing_words(view.take)
     return [one_line(line) for line in lines + ([f"Not playing: {words}."] if words else [])]

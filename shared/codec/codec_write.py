@@ -6,14 +6,15 @@ and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader'
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
 
-A note's `position` is that of the attack it is struck in, and follows from it. Seven fields
-joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm`,
-`out_of_time`, in `audio` `broken_off_s`, in a note `line` and in a voicing `under`. They are
-always written; a document without them is still read, as a take in which they are not known.
+A note's `position` is that of the attack it is struck in, and follows from it. Nine fields
+joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm`, `out_of_time`,
+in `audio` `broken_off_s`, `unread` and `cut_from`, in a note `line` and in a voicing `under`. They
+are always written; a document without them is still read, as a take in which they are not known.
 Readers that refuse unknown fields and are older than these fields refuse new documents.
 """
 
 import json
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
@@ -29,9 +30,9 @@ from stackline.shared.harmony import (
     VoiceMove,
     Voicing,
 )
-from stackline.shared.notes import Attack, Beat, Note, Position, Span
+from stackline.shared.notes import Attack, Beat, Note, Passage, Position, Span
 from stackline.shared.rhythm import BarRhythm, ChordPlace
-from stackline.shared.take import FORMAT, Take, notes_per_beat
+from stackline.shared.take import FORMAT, Source, Take, notes_per_beat
 
 Json = dict[str, Any]
 
@@ -61,12 +62,7 @@ def to_data(take: Take) -> Json:
     return {
         "format": FORMAT,
         "version": take.version,
-        "audio": {
-            "name": take.source.name,
-            "duration_s": take.source.duration_s,
-            "sha256": take.source.sha256,
-            "broken_off_s": take.source.broken_off_s,
-        },
+        "audio": source_data(take.source),
         "ear": take.ear,
         "tuning_cents": take.tuning_cents,
         "tempo_bpm": take.grid.tempo_bpm,
@@ -76,9 +72,7 @@ def to_data(take: Take) -> Json:
             "confidence": take.grid.confidence,
         },
         "beats": _beats(take, index),
-        "out_of_time": [
-            {"start_s": one.start_s, "end_s": one.end_s} for one in take.grid.out_of_time
-        ],
+        "out_of_time": _passages(take.grid.out_of_time),
         "swing_ratio": take.swing_ratio,
         "notes": [_note(note, places.get(note)) for note in take.notes],
         "attacks": [_attack(attack, index) for attack in take.attacks],
@@ -90,6 +84,22 @@ def to_data(take: Take) -> Json:
         },
         "not_playing": [_span(span) for span in take.not_playing],
     }
+
+
+def source_data(source: Source) -> Json:
+    """Whose sound it is, and of which recording a section."""
+    cut = source.cut_from
+    return {
+        "name": source.name,
+        "duration_s": source.duration_s,
+        "sha256": source.sha256,
+        "broken_off_s": source.broken_off_s,
+        "unread": _passages(source.unread),
+        "cut_from": None if cut is None else {
+            "name": cut.name, "sha256": cut.sha256, "number": cut.number,
+            "start_s": cut.start_s, "end_s": cut.end_s,
+        },
+    }  # fmt: skip
 
 
 def _beats(take: Take, index: dict[Note, int]) -> list[Json]:
@@ -261,3 +271,7 @@ def _motion(motion: Motion) -> Json:
         "resolutions": [_resolution(one) for one in motion.resolutions],
         "parallel": _parallel(motion.parallel),
     }
+
+
+def _passages(passages: Iterable[Passage]) -> list[Json]:
+    return [{"start_s": one.start_s, "end_s": one.end_s} for one in passages]

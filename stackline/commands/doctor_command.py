@@ -18,14 +18,14 @@ from stackline import listen
 from stackline.commands.demo_command import bundled_recording
 from stackline.ears import EARS
 from stackline.listen.offline_network import open_network
-from stackline.practice.folder import OWN, data_folder
 from stackline.report.words.marks import one_line
 from stackline.shared.complaint import Complaint
+from stackline.shared.folder import OWN, data_folder
 from stackline.version import __version__
 
 LIBRARIES = ("numpy", "scipy", "soxr", "av", "onnxruntime", "mido", "verovio",
              "click", "rich", "jinja2", "tomlkit", "platformdirs")  # fmt: skip
-OLDEST_PYTHON = (3, 11)
+OLDEST_PYTHON = (3, 11)  # as pyproject.toml has it
 AGAIN = "in a clone: pip install --force-reinstall ."
 CODECS = {"aac": "m4a and mp4", "opus": "webm and opus", "mp3": "mp3", "vorbis": "ogg",
           "flac": "flac"}  # fmt: skip

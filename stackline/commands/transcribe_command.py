@@ -19,10 +19,11 @@ from stackline.shared.take import Take
 from stackline.shared.units import CONCERT_A_HZ
 
 if TYPE_CHECKING:
+    from stackline.listen.ear import Ear
     from stackline.report.page.page_worker import PageInTheMaking
     from stackline.theory.sheet.changes import Changes
 
-DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
+DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2  # exit codes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +38,7 @@ class Order:
     folder: Path
     json_to: str | None
     formats: tuple[str, ...]
-    ear: str
+    ear: "str | Ear"
     changes: "Changes | None"
     time: TimeHints = NO_HINTS
     expected_a_hz: float = CONCERT_A_HZ
@@ -140,13 +141,14 @@ def _page_of(path: Path, order: Order) -> AbstractContextManager["PageInTheMakin
 def _show(take: Take, order: Order) -> None:
     """The table, or that there is nothing to show."""
     from stackline.report.files.table import render
-    from stackline.report.words.summary import broken_off
+    from stackline.report.words.summary import damage
+    from stackline.report.words.take_view import TakeView
 
     if take.attacks:
-        click.echo(render(take, width=table_width()))
+        click.echo(render(TakeView(take), width=table_width()))
         return
-    if broken := broken_off(take):
-        click.echo(broken)
+    if spoiled := damage(take.source):
+        click.echo(spoiled)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(
         f"{take.source.name}: no attacks were heard in {take.source.duration_s:.1f} s of "

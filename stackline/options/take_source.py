@@ -40,7 +40,7 @@ def take_from(
         return read_take(path)
     from stackline.options.progress_bar import shown
     from stackline.pipeline import transcribe
-    from stackline.report.words.summary import broken_off
+    from stackline.report.words.summary import damage
 
     remarks: list[str] = []
     with shown(path.name) as progress:
@@ -55,8 +55,8 @@ def take_from(
         )
     for sentence in remarks:
         click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
-    if broken := broken_off(take):
-        click.echo(f"stackline: {take.source.name}: {broken}", err=True)
+    if spoiled := damage(take.source):
+        click.echo(f"stackline: {take.source.name}: {spoiled}", err=True)
     return take
 
 

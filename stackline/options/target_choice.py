@@ -18,7 +18,6 @@ def chosen_target(typed: str | None, name: str | None, key: str | None) -> "Targ
     typed: chords, numerals or stacks, or a text file of them. name: of a target, or a file.
     """
     from stackline.practice.targets.find_target import find_target
-    from stackline.practice.targets.target_text import in_bars, parse_target
 
     if (typed is None) == (name is None):
         raise Complaint(
@@ -28,10 +27,20 @@ def chosen_target(typed: str | None, name: str | None, key: str | None) -> "Targ
     if name is not None:
         tell_unreadable()
         return find_target(name)
-    text = _text(str(typed))
+    return read_typed(str(typed), key)[0]
+
+
+def read_typed(typed: str, key: str | None) -> tuple["Target", int]:
+    """A target from chords, numerals or stacks, or a file of them; and the key as written.
+
+    The key is a pitch class. Says so where chords without bar lines are read as one a bar.
+    """
+    from stackline.practice.targets.target_text import home_key, in_bars, parse_target
+
+    text = _text(typed)
     if in_bars(text) != text and ">" not in text:
         click.echo("no bar lines in the chords: read as one chord a bar", err=True)
-    return parse_target(text, key=key, name=" ".join(text.split()))
+    return parse_target(text, key=key, name=" ".join(text.split())), home_key(text, key)
 
 
 def tell_unreadable() -> None:

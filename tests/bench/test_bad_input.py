@@ -1,6 +1,7 @@
 """A sample of the bad inputs and of the kills; the benches run a thousand and two hundred."""
 
 import os
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -44,7 +45,7 @@ def test_the_judge_sees_faults(tmp_path: Path) -> None:
         folder = tmp_path / name
         folder.mkdir()
         case = Case(kind="test", seed=0, make=lambda folder, _: _kept(folder))
-        found = judge(case, folder, run=lambda code=code: exec(code))
+        found = judge(case, folder, run=partial(exec, code))
         assert found.verdict == verdict, name
         assert verdict in FAULTS
         assert f"| {1} |" in table(rows([found]))

@@ -9,7 +9,7 @@ from fixtures.forms.dressing import WAYS, Dressed, chords_of, dressed
 from fixtures.forms.real_practice import CHOOSING
 
 
-def test_a_tritone_is_two_dominants_or_a_minor_or_a_diminished_chord():
+def test_a_tritone_is_two_dominants_or_a_minor_or_a_diminished_chord() -> None:
     """F and B are 7 and 3 of G7 and of Db7, b3 and 6 of Dm6 and of Abm6, of Ddim7 and Abdim7."""
     shell = Dressed(pitches=(53, 59), root_pc=7, family="dominant")
     assert set(candidates(shell, "shells")) == {
@@ -18,13 +18,13 @@ def test_a_tritone_is_two_dominants_or_a_minor_or_a_diminished_chord():
     }  # fmt: skip
 
 
-def test_a_rooted_seventh_chord_is_one_chord():
+def test_a_rooted_seventh_chord_is_one_chord() -> None:
     """C E G B from its root up could not have been dressed from another root."""
     chord = Dressed(pitches=(48, 52, 55, 59), root_pc=0, family="major")
     assert list(candidates(chord, "rooted")) == [(0, "major")]
 
 
-def test_the_bound_by_hand():
+def test_the_bound_by_hand() -> None:
     """One tritone shell between the same neighbours, two times G7 and once Db7: two of three."""
     before = Dressed(pitches=(53, 60), root_pc=2, family="minor")
     after = Dressed(pitches=(52, 59), root_pc=0, family="major")
@@ -36,7 +36,7 @@ def test_the_bound_by_hand():
 
 
 @pytest.mark.parametrize("way", ["rootless", "shells"])
-def test_what_is_dressed_is_among_its_candidates_and_the_bound_holds(way):
+def test_what_is_dressed_is_among_its_candidates_and_the_bound_holds(way: str) -> None:
     """Every chord could have been meant, and no rule by counts beats the bound."""
     rng = random.Random(5)
     groups = [[dressed(chords_of(text), way, rng)] for text in list(CHOOSING.values())[:6]]
@@ -48,7 +48,7 @@ def test_what_is_dressed_is_among_its_candidates_and_the_bound_holds(way):
     assert found.roots <= found.at_most
 
 
-def test_shares_of_options_add_up():
+def test_shares_of_options_add_up() -> None:
     """For each class of chord, over all figures of a way."""
     for way in WAYS:
         if way.startswith("free"):

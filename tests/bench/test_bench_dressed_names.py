@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from bench.naming.dressed_names import (
-    MIXED,
     QUOTED_SEED,
     calibration_error,
     figures,
@@ -18,7 +17,7 @@ from bench.naming.dressed_names import (
     rows_of,
     tune_takes,
 )
-from fixtures.forms.dressing import WAYS, chords_of, dressed
+from fixtures.forms.dressing import MIXED, WAYS, chords_of, dressed
 from fixtures.forms.real_practice import CHOOSING, QUOTED
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import quality
@@ -27,12 +26,12 @@ from tests.support.places import ROOT
 LONGEST_SHARED = 8
 
 
-def families(text):
+def families(text: str) -> list[tuple[int, str]]:
     """A form's roots and families."""
     return [(root, quality(key).family) for root, key in chords_of(text)]
 
 
-def stretches(chords, length):
+def stretches(chords: list[tuple[int, str]], length: int) -> set[tuple[tuple[int, str], ...]]:
     """Every stretch of that many chords, moved to one root."""
     return {
         tuple(((root - chords[i][0]) % 12, family) for root, family in chords[i : i + length])
@@ -40,7 +39,7 @@ def stretches(chords, length):
     }
 
 
-def test_no_quoted_form_helped_to_choose():
+def test_no_quoted_form_helped_to_choose() -> None:
     """In no key does a choosing form hold two thirds of a quoted one or more than 8 chords."""
     for name, quoted in QUOTED.items():
         chords = families(quoted)
@@ -50,14 +49,14 @@ def test_no_quoted_form_helped_to_choose():
             assert not wanted & stretches(families(text), length), (name, other)
 
 
-def test_no_table_of_the_labeller_is_read_by_the_dressing():
+def test_no_table_of_the_labeller_is_read_by_the_dressing() -> None:
     """Another pen: the dressing imports neither the labeller's shapes nor its tables."""
     tree = ast.parse((ROOT / "fixtures" / "forms" / "dressing.py").read_text(encoding="utf-8"))
     modules = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert not {name for name in modules if name and ("stacks" in name or "labelling" in name)}
 
 
-def test_nothing_of_the_labeller_reads_the_forms_or_the_real_changes():
+def test_nothing_of_the_labeller_reads_the_forms_or_the_real_changes() -> None:
     """Neither the forms nor fixtures/changes are named in any file of theory or training."""
     for room in ("theory", "training"):
         for path in (ROOT / room).rglob("*.py"):
@@ -66,7 +65,7 @@ def test_nothing_of_the_labeller_reads_the_forms_or_the_real_changes():
             assert "real_changes" not in text, path
 
 
-def test_sixty_real_tunes():
+def test_sixty_real_tunes() -> None:
     """All that was published and kept: 60 tunes, 2280 chords, of twelve qualities."""
     rows = real_changes()
     assert sorted(rows) == list(range(1, 61))
@@ -76,7 +75,7 @@ def test_sixty_real_tunes():
 
 
 @pytest.mark.parametrize("way", WAYS)
-def test_each_way_dresses_as_it_is_defined(way):
+def test_each_way_dresses_as_it_is_defined(way: str) -> None:
     """Roots, guide tones and numbers of notes, by the definitions of the trade."""
     chords = chords_of(" ".join(CHOOSING.values()))
     for (root, key), one in zip(chords, dressed(chords, way, random.Random(1)), strict=True):
@@ -99,14 +98,14 @@ def test_each_way_dresses_as_it_is_defined(way):
             assert pitch_class(guides[0]) in over
 
 
-def test_the_mixed_way_mixes():
+def test_the_mixed_way_mixes() -> None:
     """About a third of the chords have their root lowest, the rest none."""
     played = dressed(chords_of(" ".join(CHOOSING.values())), MIXED, random.Random(2))
     rooted = Counter(one.rooted for one in played)
     assert 0.2 < rooted[True] / len(played) < 0.45
 
 
-def test_calibration_error_by_hand():
+def test_calibration_error_by_hand() -> None:
     """Two bins: 0.95 said of four of which three are right, 0.55 said of one that is right."""
     right = np.array([True, True, True, False, True])
     said = np.array([0.95, 0.95, 0.95, 0.95, 0.55])
@@ -118,7 +117,9 @@ def test_calibration_error_by_hand():
     ("way", "forms", "real"),
     [("rootless", 0.88, 0.90), ("rooted", 0.95, 0.95), ("shells", 0.70, 0.75)],
 )
-def test_names_hold_on_other_voicings_and_in_real_changes(way, forms, real):
+def test_names_hold_on_other_voicings_and_in_real_changes(
+    way: str, forms: float, real: float
+) -> None:
     """Root and family right without a bass, on what nothing was chosen by."""
     on_forms = figures(rows_of(form_takes(QUOTED, way, QUOTED_SEED)[::3]))
     on_tunes = figures(rows_of(tune_takes(False, way, QUOTED_SEED)[::2]))

@@ -4,6 +4,7 @@ import random
 from dataclasses import replace
 
 from bench.harmony import laid
+from stackline.theory.sheet.changes import place_chords
 
 FORM = [
     ("Dm7", 4),
@@ -36,5 +37,5 @@ def test_a_slid_form_is_not_counted_as_right() -> None:
 def test_changes_are_written_in_bars() -> None:
     """A chord over a bar line is written again; odd lengths are kept by beat signs."""
     changes = laid.as_changes([("C", 6), ("F", 2), ("G7", 3), ("C", 1)])
-    lengths = [one.beats for one in laid.place_chords(changes, 4)]
+    lengths = [one.beats for one in place_chords(changes, 4)]
     assert lengths == [4, 2, 2, 3, 1]

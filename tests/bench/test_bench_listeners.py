@@ -2,6 +2,7 @@
 
 import stat
 import sys
+from pathlib import Path
 
 import mido
 import numpy as np
@@ -12,7 +13,8 @@ from bench.scoring.listeners import MidiProgram, OurEar, midi_notes, read_voicin
 from bench.scoring.network_notes import NetworkNotes, decoded
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Note
-from tests.support.awkward_files import struck
+from stackline.shared.sound import Audio, Tuning
+from tests.support.sound.awkward_files import struck
 
 CHORD = (53, 59, 63, 68)
 
@@ -24,7 +26,7 @@ class FourNotes:
     sample_rate_hz = 22_050
     hears_velocity = False
 
-    def hear(self, audio, tuning, progress):
+    def hear(self, audio: Audio, tuning: Tuning, progress: object) -> tuple[Note, ...]:
         return tuple(
             Note(onset_s=0.5, offset_s=1.5, midi=midi, velocity=64, confidence=0.9)
             for midi in CHORD
@@ -45,19 +47,20 @@ def _midi_file(*notes: tuple[int, int, int, int]) -> mido.MidiFile:
     return file
 
 
-def test_our_ear_gives_a_confidence_for_every_attack(tmp_path):
+def test_our_ear_gives_a_confidence_for_every_attack(tmp_path: Path) -> None:
     """Notes, attacks, confidences and chords have one length, whatever is read from them."""
     path = tmp_path / "a.wav"
     soundfile.write(path, struck(), 22_050)
     (heard,) = OurEar(FourNotes()).listen([path])
     assert [[n.midi for n in a.struck] for a in heard.attacks] == [list(CHORD)]
-    assert len(heard.confidences) == 1
-    assert 0 < heard.confidences[0] <= 1
+    (confidence,) = heard.confidences
+    assert confidence is not None
+    assert 0 < confidence <= 1
     assert heard.chords is not None
     assert len(heard.chords) == 1
 
 
-def test_without_readings_confidence_is_the_weakest_notes(tmp_path):
+def test_without_readings_confidence_is_the_weakest_notes(tmp_path: Path) -> None:
     """An attack is no surer than its least sure note."""
     path = tmp_path / "a.wav"
     soundfile.write(path, struck(), 22_050)
@@ -67,7 +70,7 @@ def test_without_readings_confidence_is_the_weakest_notes(tmp_path):
     assert callable(read_voicings)
 
 
-def test_midi_becomes_seconds():
+def test_midi_becomes_seconds() -> None:
     """At 120 beats a minute, MIDI's default, 480 ticks of 480 a beat are half a second."""
     rows = midi_notes(_midi_file((480, 480, 60, 127), (960, 960, 60, 64), (480, 240, 64, 100)))
     assert rows == [
@@ -77,7 +80,7 @@ def test_midi_becomes_seconds():
     ]
 
 
-def test_any_program_that_writes_midi_can_be_a_peer(tmp_path):
+def test_any_program_that_writes_midi_can_be_a_peer(tmp_path: Path) -> None:
     """It is called with a wav and a place for its MIDI file."""
     _midi_file((480, 480, 60, 90), (490, 480, 64, 90)).save(tmp_path / "made.mid")
     program = tmp_path / "peer"
@@ -93,13 +96,13 @@ def test_any_program_that_writes_midi_can_be_a_peer(tmp_path):
     assert heard.chords is None
 
 
-def test_a_program_that_is_not_there_is_told_in_a_sentence(tmp_path):
+def test_a_program_that_is_not_there_is_told_in_a_sentence(tmp_path: Path) -> None:
     """The name is repeated, so that the slip can be seen."""
     with pytest.raises(Complaint, match="nowhere cannot be run"):
         MidiProgram(tmp_path / "nowhere")
 
 
-def test_the_networks_own_notes_hear_a_plain_note(tmp_path):
+def test_the_networks_own_notes_hear_a_plain_note(tmp_path: Path) -> None:
     """A4 among its notes, within 50 ms of where it is (the tolerance that mir_eval has)."""
     path = tmp_path / "a.wav"
     soundfile.write(path, struck(69), 22_050)
@@ -108,7 +111,7 @@ def test_the_networks_own_notes_hear_a_plain_note(tmp_path):
     assert np.isclose(nearest.onset_s, 0.5, atol=0.05)
 
 
-def test_activations_become_notes_as_published():
+def test_activations_become_notes_as_published() -> None:
     """A peak of 0.5 begins a note; gaps of ten frames are bridged, of eleven not; 11 at least."""
     onset, frame = np.zeros((120, 88)), np.zeros((120, 88))
     onset[[5, 60, 100], [10, 10, 20]] = 0.5

@@ -8,7 +8,7 @@ from bench.harmony.sentences import report
 from bench.harmony.voicing_sentences import check_voicing
 
 
-def test_no_sentence_is_false():
+def test_no_sentence_is_false() -> None:
     """500 voicings and their moves, of a seed that no figure is quoted for."""
     found = report(4711, 500)
     assert found.voicings >= 500
@@ -17,7 +17,7 @@ def test_no_sentence_is_false():
     assert found.noticed / found.turned > 0.98
 
 
-def stack(symbol, *pitches, left=None):
+def stack(symbol: str, *pitches: int, left: tuple[int, ...] | None = None) -> Stack:
     """A voicing by hand."""
     return Stack(pitches=pitches, symbol=symbol, struck=pitches, left=left or pitches)
 
@@ -37,12 +37,12 @@ def stack(symbol, *pitches, left=None):
         ("Rootless minor 9th, close; the minor 3rd F3-A3 lies low.", 1),
     ],
 )
-def test_sentences_on_a_voicing(sentence, false):
+def test_sentences_on_a_voicing(sentence: str, false: int) -> None:
     """True ones pass, and each kind of untruth is found."""
     assert len(check_voicing(sentence, stack("Dm9", 53, 57, 60, 64))) == false
 
 
-def test_a_width_said_twice_is_found():
+def test_a_width_said_twice_is_found() -> None:
     """Four-way close is close."""
     close = stack("C7", 60, 64, 67, 70)
     assert check_voicing("Dominant 7th as four-way close.", close) == []
@@ -66,7 +66,7 @@ def test_a_width_said_twice_is_found():
         ("Constant structure, the same shape 1 semitone down.", 1),
     ],
 )
-def test_sentences_on_a_move(sentence, false):
+def test_sentences_on_a_move(sentence: str, false: int) -> None:
     """G13(b9) to Cmaj9: b7 53-52, 3 59-59, 13 64-62, b9 68-67."""
     before, after = stack("G13(b9)", 53, 59, 64, 68), stack("Cmaj9", 52, 59, 62, 67)
     assert len(check_motion(sentence, before, after)) == false

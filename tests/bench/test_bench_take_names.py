@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -11,14 +12,14 @@ from fixtures.played.takes import FREE, LISTED, make_take
 from fixtures.played.truth import TrueChord
 
 
-def test_a_perfect_ear_hears_every_true_note():
+def test_a_perfect_ear_hears_every_true_note() -> None:
     """Pitches, times and number are those of the take."""
     take = make_take(3, LISTED, duration_s=20.0)
     heard = true_notes(take)
     assert [(n.onset_s, n.midi) for n in heard] == [(n.onset_s, n.midi) for n in take.notes]
 
 
-def test_wrong_truth_costs_what_it_should():
+def test_wrong_truth_costs_what_it_should() -> None:
     """With every root a tritone off nearly nothing is right; as meant, most of it is."""
     takes = [make_take(seed, LISTED, duration_s=25.0) for seed in range(6)]
     right = score_names(takes)
@@ -34,13 +35,13 @@ def test_wrong_truth_costs_what_it_should():
     assert right.right_where_sure > right.root_and_family
 
 
-def test_takes_without_chords_are_refused():
+def test_takes_without_chords_are_refused() -> None:
     """A free take means no chord."""
     with pytest.raises(ValueError, match="no chord"):
         score_names([make_take(1, FREE, duration_s=10.0)])
 
 
-def test_the_command_writes_every_walk(tmp_path):
+def test_the_command_writes_every_walk(tmp_path: Path) -> None:
     """One row for each, with its figures and how it was made."""
     out = tmp_path / "names.json"
     done = CliRunner().invoke(main, ["--takes", "2", "--first-seed", "5", "--out", str(out)])

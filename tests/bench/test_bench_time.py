@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from bench.scoring.time_scoring import score
-from fixtures.played.takes import LISTED, make_take
+from fixtures.played.takes import LISTED, Style, make_take
 from fixtures.played.truth import TrueTake
 from fixtures.sounded.time_scenes import IN_THREE, ONE_A_BAR, breathing, free, moved
 from stackline.listen.attacks.attacks import find_attacks
@@ -51,7 +51,7 @@ def heard(take: TrueTake, *, late_beats: int = 0, bpm: float | None = None) -> H
 
 
 @pytest.mark.parametrize("style", [LISTED, IN_THREE], ids=["four", "three"])
-def test_a_perfect_listener_scores_in_full(style) -> None:
+def test_a_perfect_listener_scores_in_full(style: Style) -> None:
     """Beats, downbeats, tempo and eighths of the bar."""
     take = make_take(3, style, duration_s=40.0)
     found = score(take, heard(take))

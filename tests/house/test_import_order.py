@@ -27,18 +27,20 @@ MAY_IMPORT = {
 # The floors of each room, from the ground up. Places of one floor are separated by "|" and do not
 # know each other; names within a place (sub-rooms, or files of the ground floor) may.
 FLOORS = {
-    "shared": "units complaint files best_path sound notes rhythm swing harmony take < codec",
+    "shared": "units complaint files folder best_path sound notes rhythm swing harmony take"
+    " < codec",
     "listen": "ear one_layer offline_network time.time_hints < recording"
-    " < attacks < piano | general | other_sounds < time < hearing",
+    " < attacks < piano | general | large | other_sounds < time < hearing < sections",
     "listen.time": "time_hints < bar_places count_in one_a_bar < rhythms < bar_pointer < runs"
     " < readings < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
-    " < explain | reading",
+    " < ways < explain | reading",
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
-    "practice": "columns folder note_names < targets < finding < review < written"
-    " < library | drills < progress | comparing",
-    "stackline": "version < ears < pipeline < options < commands < cli < __main__",
+    "practice": "columns < targets < finding < review < written"
+    " < library | drills < progress | comparing | suggested < planning | quiz",
+    "stackline": "version stopping < ears < pipeline < options < sessions < commands < cli"
+    " < __main__",
 }
 
 

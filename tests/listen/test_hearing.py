@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 import soundfile
 
+from stackline.commands.demo_command import bundled_recording
+from stackline.ears import make_ear
 from stackline.listen.ear import Ear
 from stackline.listen.hearing import hear
+from stackline.listen.recording.decode import decode
 from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.complaint import Complaint
-from tests.support.sounds import chords
-from tests.support.told_ear import PLAYED, RATE, ToldEar, notes
+from tests.support.sound.sounds import chords
+from tests.support.sound.told_ear import PLAYED, RATE, ToldEar, notes
 
 
 @pytest.fixture
@@ -94,3 +97,15 @@ def test_progress_names_its_stages(recording: Path) -> None:
         "listening",
         "finding the beats",
     ]
+
+
+@pytest.mark.parametrize("ear", ["piano", "general"])
+def test_a_silent_channel_changes_no_note(tmp_path: Path, ear: str) -> None:
+    """Eight seconds of a piano on one of two channels: note by note what the mono file gives."""
+    played = decode(bundled_recording(), 44_100).samples[: 8 * 44_100]
+    mono, stereo = tmp_path / "mono.wav", tmp_path / "stereo.wav"
+    soundfile.write(mono, played, 44_100, subtype="FLOAT")
+    soundfile.write(stereo, np.stack([0 * played, played], axis=1), 44_100, subtype="FLOAT")
+    notes_of_mono = hear(mono, ear=make_ear(ear)).notes
+    assert len(notes_of_mono) > 10
+    assert hear(stereo, ear=make_ear(ear)).notes == notes_of_mono

@@ -6,15 +6,18 @@ network they are skipped.
 
 import shutil
 import subprocess
+import sys
 import tarfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from stackline.report.outputs import write, write_index
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.places import ROOT
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 playwright = pytest.importorskip("playwright.sync_api")
 
@@ -54,7 +57,7 @@ def browser() -> Iterator[object]:
         chromium.close()
 
 
-def faults(browser, axe: str, path: Path, scheme: str, width: int = 1280) -> list[str]:  # type: ignore[no-untyped-def]
+def faults(browser: Any, axe: str, path: Path, scheme: str, width: int = 1280) -> list[str]:
     """Serious and critical violations: rule, and the first elements at fault."""
     context = browser.new_context(
         bypass_csp=True, color_scheme=scheme, viewport={"width": width, "height": 900}
@@ -74,7 +77,9 @@ def faults(browser, axe: str, path: Path, scheme: str, width: int = 1280) -> lis
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("which", TAKES)
-def test_the_sheet_has_no_serious_fault(browser, axe, tmp_path, which, scheme) -> None:  # type: ignore[no-untyped-def]
+def test_the_sheet_has_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, which: str, scheme: str
+) -> None:
     """Names, roles, contrast, order: nothing that axe-core calls serious or critical."""
     take: Take = TAKES[which]()
     (path,) = write(take, tmp_path, ("page",))
@@ -82,7 +87,9 @@ def test_the_sheet_has_no_serious_fault(browser, axe, tmp_path, which, scheme) -
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_other_pages_have_no_serious_fault(browser, axe, tmp_path, scheme) -> None:  # type: ignore[no-untyped-def]
+def test_other_pages_have_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, scheme: str
+) -> None:
     """The index, the score, and the sheet on a phone."""
     (score,) = write(sample_take(), tmp_path, ("score",))
     index = write_index([sample_take(), empty_take()], tmp_path)
@@ -92,7 +99,18 @@ def test_other_pages_have_no_serious_fault(browser, axe, tmp_path, scheme) -> No
     assert faults(browser, axe, sheet, scheme, width=390) == []
 
 
-def test_the_check_finds_a_fault(browser, axe, tmp_path) -> None:  # type: ignore[no-untyped-def]
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_state_has_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, scheme: str
+) -> None:
+    """The style page: what is pressed, lit, under the mouse or has the keyboard on it, too."""
+    path = tmp_path / "style.html"
+    script = ROOT / "scripts" / "style" / "make_style_page.py"
+    subprocess.run([sys.executable, str(script), str(path)], check=True, capture_output=True)
+    assert faults(browser, axe, path, scheme) == []
+
+
+def test_the_check_finds_a_fault(browser: Any, axe: str, tmp_path: Path) -> None:
     """A picture without words is found, so silence means something."""
     path = tmp_path / "bad.html"
     path.write_text("<!doctype html><html lang=en><title>x</title><img src='data:,'></html>")

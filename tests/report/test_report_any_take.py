@@ -17,11 +17,12 @@ from stackline.report.contents.keyboard_picture import lines, markers, stretch_o
 from stackline.report.contents.vocabulary import vocabulary
 from stackline.report.files import csv_file, lab_file, midi_file, table
 from stackline.report.words.summary import summary
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Beat, Passage
 from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import Take
-from tests.support.sample_take import CMAJ9, DM9, EBM9, G7ALT
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import CMAJ9, DM9, EBM9, G7ALT
+from tests.support.takes.take_strategies import takes
 
 PLACES = st.integers(1, 2000).map(lambda n: n / 7)
 
@@ -101,7 +102,7 @@ def test_any_take_has_a_grid(take: Take) -> None:
 @given(sensible_takes())
 def test_the_table_prints_any_take(take: Take) -> None:
     """Every line is printable and fits."""
-    text = table.render(take, width=100, beats=True)
+    text = table.render(TakeView(take), width=100, beats=True)
     assert [line for line in text.split("\n") if not line.isprintable()] == []
     assert all(len(line) <= 100 for line in text.split("\n")[2:] if line.isascii())
 
@@ -110,7 +111,7 @@ def test_the_table_prints_any_take(take: Take) -> None:
 @given(sensible_takes())
 def test_csv_has_a_row_a_voicing(take: Take) -> None:
     """Whatever stands in the names, rows and columns stay rows and columns."""
-    rows = list(csv.reader(io.StringIO(csv_file.render(take), newline="")))
+    rows = list(csv.reader(io.StringIO(csv_file.render(TakeView(take)), newline="")))
     assert len(rows) == 1 + len(take.voicings)
     assert {len(row) for row in rows} == {len(csv_file.COLUMNS)}
 
@@ -120,7 +121,7 @@ def test_csv_has_a_row_a_voicing(take: Take) -> None:
 def test_lab_lines_join_up(take: Take) -> None:
     """Three columns, each line from where the last one ended, none backwards."""
     now = 0.0
-    for line in lab_file.render(take).splitlines():
+    for line in lab_file.render(TakeView(take)).splitlines():
         start, end, label = line.split("\t")
         assert float(start) == now < float(end)
         assert label
@@ -132,7 +133,7 @@ def test_lab_lines_join_up(take: Take) -> None:
 @given(sensible_takes())
 def test_midi_opens_and_every_note_ends(take: Take) -> None:
     """Read by mido, the file opens and no note is left on."""
-    file = mido.MidiFile(file=io.BytesIO(midi_file.render(take)), charset="utf-8")
+    file = mido.MidiFile(file=io.BytesIO(midi_file.render(TakeView(take))), charset="utf-8")
     for track in file.tracks:
         on: set[int] = set()
         for message in track:
@@ -151,10 +152,10 @@ def test_pictures_can_be_drawn(take: Take) -> None:
     stretch = stretch_of(midi for voicing in take.voicings for midi in voicing.pitches)
     for voicing in take.voicings:
         assert all(0 < mark.x < stretch.width for mark in markers(voicing, stretch))
-    for bar in bars(take):
+    for bar in bars(TakeView(take)):
         assert bar.end_s > bar.start_s
         assert all(box.width > 0 for box in bar.boxes)
-    assert all(piece.text for sentence in summary(take) for piece in sentence)
+    assert all(piece.text for sentence in summary(TakeView(take)) for piece in sentence)
     assert sum(shape.count for shape in vocabulary(take)) <= len(take.voicings)
     for motion in take.motions:
         lines(motion, stretch)

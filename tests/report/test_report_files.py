@@ -14,10 +14,11 @@ import soundfile
 
 from stackline.report.files import csv_file, lab_file, midi_file
 from stackline.report.outputs import FORMATS, stem_of, write
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
-from tests.support.sample_take import (
+from tests.support.takes.sample_take import (
     TEMPO_BPM,
     empty_take,
     gridless_take,
@@ -32,7 +33,7 @@ Golden = Callable[[str, str], None]
 
 def read_midi(take: Take) -> mido.MidiFile:
     """The rendered file as mido (an independent reader of the standard) sees it."""
-    return mido.MidiFile(file=io.BytesIO(midi_file.render(take)), charset="utf-8")
+    return mido.MidiFile(file=io.BytesIO(midi_file.render(TakeView(take))), charset="utf-8")
 
 
 def heard_notes(file: mido.MidiFile) -> list[tuple[int, float, float, int]]:
@@ -111,12 +112,12 @@ def test_midi_of_silence_is_a_valid_file() -> None:
 
 def test_csv_prints_as_its_golden_file(golden: Golden) -> None:
     """One row a voicing."""
-    golden("sample.csv", csv_file.render(sample_take()))
+    golden("sample.csv", csv_file.render(TakeView(sample_take())))
 
 
 def test_csv_read_back_keeps_lists_and_commas() -> None:
     """Python's csv reader (RFC 4180) finds the symbol with its comma and the stack."""
-    rows = list(csv.DictReader(io.StringIO(csv_file.render(sample_take()))))
+    rows = list(csv.DictReader(io.StringIO(csv_file.render(TakeView(sample_take())))))
     assert [row["symbol"] for row in rows][4] == "G7(b9,b13)"
     assert rows[4]["unsure"] == "notes name"
     assert rows[1]["stack"].split() == ["b7", "3", "13", "b9"]
@@ -126,7 +127,7 @@ def test_csv_read_back_keeps_lists_and_commas() -> None:
 
 def test_lab_prints_as_its_golden_file(golden: Golden) -> None:
     """Chords, N in the gaps, X where the name is unsure."""
-    golden("sample.lab", lab_file.render(sample_take()))
+    golden("sample.lab", lab_file.render(TakeView(sample_take())))
 
 
 @pytest.mark.parametrize("make", [sample_take, gridless_take, empty_take, lambda: long_take(50)])
@@ -135,7 +136,7 @@ def test_lab_is_read_by_mir_eval(make: Callable[[], Take], tmp_path: Path) -> No
     import mir_eval
 
     path = tmp_path / "take.lab"
-    path.write_text(lab_file.render(make()))
+    path.write_text(lab_file.render(TakeView(make())))
     intervals, labels = mir_eval.io.load_labeled_intervals(str(path))
     assert np.all(intervals[1:, 0] == intervals[:-1, 1])
     assert intervals[0, 0] == 0.0

@@ -18,7 +18,8 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_data
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import sample_take
+from tests.support.takes.take_strategies import takes
 
 SCHEMA = json.loads(
     files("stackline.shared.codec").joinpath("take.schema.json").read_text(encoding="utf-8")
@@ -93,6 +94,14 @@ def test_reader_and_schema_agree_on_broken_documents(document: Any) -> None:
     assert valid if not fault else not valid or BEYOND.search(fault)
     assert "\n" not in fault
     assert not fault or fault.startswith("take")
+
+
+def test_a_note_of_a_beat_is_a_place_from_0_on_in_both() -> None:
+    """Found once among drawn documents: the reader let -1 pass."""
+    for place in (0, -1, -1.0):
+        document = copy.deepcopy(to_data(sample_take()))
+        document["beats"] = [{"time_s": 0.0, "number": 1, "notes": [place]}]
+        assert VALIDATOR.is_valid(document) == (not _fault(json.dumps(document))) == (place == 0)
 
 
 def _fault(document: str) -> str:

@@ -16,7 +16,7 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from tests.support.places import ROOT
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 posix = pytest.mark.skipif(os.name != "posix", reason="streams of POSIX")
 SHELL = f"{sys.executable} -m stackline "
@@ -82,7 +82,7 @@ def test_json_on_the_own_output_is_json_alone(tmp_path: Path, take: Path, to: st
 @posix
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGINT"])
 def test_a_signal_while_starting_is_one_sentence(tmp_path: Path, name: str) -> None:
-    """At any moment after the first line of ours has run."""
+    """However far the imports have come."""
     script = (
         "import sys, os, signal, stackline.__main__ as door\n"
         "class Ask:\n"
@@ -101,23 +101,41 @@ def test_a_signal_while_starting_is_one_sentence(tmp_path: Path, name: str) -> N
     assert found.stdout == ""
 
 
-@posix
-def test_a_real_signal_soon_after_the_start(tmp_path: Path) -> None:
-    """From outside, at several moments: never a traceback, never code 0 without the output.
+SCRIPT = (
+    "import sys; sys.argv = ['stackline', 'targets']; from stackline.__main__ import main; main()"
+)
 
-    -15: before the first line of ours. Python itself ends with SIGINT, which a shell calls 130,
-    where the interrupt came inside code that it had made from text.
+
+@posix
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGINT"])
+@pytest.mark.parametrize("start", [["-m", "stackline", "targets"], ["-c", SCRIPT]])
+def test_a_real_signal_while_the_program_starts(name: str, start: list[str]) -> None:
+    """From outside, at many moments: our files never show a traceback, nor end with 0 unasked.
+
+    Before our first line Python itself is starting: what it says then, and its own ends by the
+    signal, are not ours to change.
     """
-    for wait_s in (0.06, 0.12, 0.2, 0.3):
+    ours = str(ROOT / "stackline")
+    for moment in range(12):
         process = subprocess.Popen(
-            [sys.executable, "-m", "stackline", "targets"], stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE, text=True, env=os.environ | {"PYTHONPATH": str(ROOT)},
+            [sys.executable, *start], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
         )  # fmt: skip
-        time.sleep(wait_s)
-        process.send_signal(signal.SIGTERM)
+        time.sleep(0.03 + 0.02 * moment)
+        process.send_signal(getattr(signal, name))
         out, errors = process.communicate(timeout=60)
-        assert "Traceback" not in errors
-        assert process.returncode in (130, -signal.SIGTERM, -signal.SIGINT) or out
+        assert ours not in errors
+        assert process.returncode != 0 or out
+
+
+def test_who_imports_us_keeps_his_signals() -> None:
+    """A program of somebody's own that uses the library ends as it did before."""
+    script = "import signal, stackline; print(signal.getsignal(signal.SIGINT).__name__)"
+    found = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )  # fmt: skip
+    assert found.stdout == "default_int_handler\n"
 
 
 def test_outputs_that_would_cost_the_player_are_refused(tmp_path: Path, take: Path) -> None:

@@ -14,7 +14,7 @@ import soundfile
 import stackline
 from stackline.shared.complaint import Complaint
 from tests.support.places import ROOT
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 SCRIPT = runpy.run_path(str(ROOT / "scripts" / "make_python_page.py"))
 EXAMPLES: dict[str, str] = SCRIPT["EXAMPLES"]
@@ -75,7 +75,7 @@ def test_every_public_name_is_there_and_documented() -> None:
         assert name.startswith("_") or name in page
     assert set(stackline.__all__) <= set(dir(stackline))
     with pytest.raises(AttributeError, match="no attribute 'listen_to'"):
-        _ = stackline.listen_to  # type: ignore[attr-defined]
+        _ = stackline.listen_to
 
 
 @pytest.mark.parametrize("name", ["shared", "listen", "theory", "report", "practice"])

@@ -1,7 +1,9 @@
 """The reading of attacks: names, alternatives, spans, and the cases that trip programs up."""
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -11,26 +13,26 @@ from stackline.shared.notes import BeatGrid
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.reading import read
-from stackline.theory.stacks.shapes import realise, shapes
-from tests.support.played import attack, attacks, note
+from stackline.theory.reading import Reading, read
+from stackline.theory.stacks.shapes import Shape, realise, shapes
+from tests.support.takes.played import attack, attacks, note
 
 TIES = json.loads((Path(__file__).parents[1] / "data/theory/equivalences.json").read_text())
 DM9, G13, G13B9, CMAJ9 = (53, 57, 60, 64), (53, 57, 59, 64), (53, 59, 64, 68), (52, 55, 59, 62)
 
 
-def heard(*stacks, every_s=2.0, end_s=100.0):
+def heard(*stacks: Sequence[int], every_s: float = 2.0, end_s: float = 100.0) -> Reading:
     """The reading of stacks one after another, without a pulse."""
     return read(attacks(*stacks, every_s=every_s), BeatGrid(), end_s=end_s)
 
 
-def texts(reading):
+def texts(reading: Reading) -> list[str]:
     """Symbols in order."""
     return [voicing.chord.symbol.text for voicing in reading.voicings]
 
 
 @pytest.mark.parametrize("up", range(12))
-def test_a_rootless_ii_v_i_through_twelve_keys(up):
+def test_a_rootless_ii_v_i_through_twelve_keys(up: int) -> None:
     """In every key the same qualities, degrees and sureness, on the moved roots."""
     found = heard(*[tuple(p + up for p in stack) for stack in (DM9, G13B9, CMAJ9)])
     assert [v.chord.symbol.quality for v in found.voicings] == ["m9", "13(b9)", "maj9"]
@@ -43,7 +45,7 @@ def test_a_rootless_ii_v_i_through_twelve_keys(up):
     assert min(v.chord.confidence for v in found.voicings) > 0.65  # the first may be a IV as well
 
 
-def test_alternatives_have_reasons():
+def test_alternatives_have_reasons() -> None:
     """At least two runners-up, each with a reason; the tritone twin is among them."""
     found = heard(DM9, G13B9, CMAJ9)
     for voicing in found.voicings:
@@ -55,7 +57,7 @@ def test_alternatives_have_reasons():
     assert twin.reason == "the same notes are Db7(#9), a tritone away; the chords before decide"
 
 
-def test_the_next_root_decides_between_tritone_twins():
+def test_the_next_root_decides_between_tritone_twins() -> None:
     """The same four notes are G7(b9,b13) before C and Db9 before Gb; context names them."""
     twin = (53, 56, 59, 63)  # F Ab B Eb: b7 b9 3 b13 of G, 3 5 b7 9 of Db
     assert texts(heard(DM9, twin, CMAJ9))[1].startswith("G7(b9,b13)")
@@ -64,7 +66,7 @@ def test_the_next_root_decides_between_tritone_twins():
     assert texts(heard(abm9, twin, gbmaj9))[1] == "Db9"
 
 
-def test_a_bass_decides_where_notes_do_not():
+def test_a_bass_decides_where_notes_do_not() -> None:
     """A lone low root under the ringing chord is evidence, and the reason says so."""
     stack = (53, 57, 60, 64)  # F A C E: Dm9 or Fmaj7
     ring = [note(p, 0.0, 4.0) for p in stack]
@@ -75,7 +77,7 @@ def test_a_bass_decides_where_notes_do_not():
     assert "bass" in found.voicings[0].chord.alternatives[0].reason
 
 
-def test_a_chord_span_holds_until_the_next_chord():
+def test_a_chord_span_holds_until_the_next_chord() -> None:
     """Re-voiced chords share a span; the last holds to the end."""
     found = heard(DM9, (60, 64, 65, 69), G13B9, CMAJ9, end_s=9.0)
     assert [(v.chord.start_s, v.chord.end_s) for v in found.voicings] == [
@@ -84,7 +86,7 @@ def test_a_chord_span_holds_until_the_next_chord():
     assert found.motions[0].resolutions == ()
 
 
-def test_a_suspended_chord_may_resolve_on_its_own_root():
+def test_a_suspended_chord_may_resolve_on_its_own_root() -> None:
     """4 13 b7 9 to 3 13 b7 9, the root touched while the first rings: G13sus, then G13."""
     first = attack(0.0, (60, 64, 65, 69))
     taken = [
@@ -96,7 +98,7 @@ def test_a_suspended_chord_may_resolve_on_its_own_root():
     assert [str(one.degree) for one in found.motions[0].resolutions] == ["4"]
 
 
-def test_blues_dominants_stand_as_they_are():
+def test_blues_dominants_stand_as_they_are() -> None:
     """F7 and Bb7 by turns are dominants, whatever key they seem to be in."""
     f13, bb9 = (51, 57, 62, 67), (50, 56, 60, 65)
     found = heard(f13, bb9, f13, f13, bb9, bb9, f13)
@@ -104,7 +106,7 @@ def test_blues_dominants_stand_as_they_are():
     assert {quality(v.chord.symbol.quality).family for v in found.voicings} == {"dominant"}
 
 
-def test_a_vamp_of_parallel_stacks_is_no_ii_v():
+def test_a_vamp_of_parallel_stacks_is_no_ii_v() -> None:
     """Fourths with a third moved a whole step up and back keep one quality."""
     stack = (50, 55, 60, 65, 69)
     up = tuple(p + 2 for p in stack)
@@ -114,14 +116,14 @@ def test_a_vamp_of_parallel_stacks_is_no_ii_v():
     assert len(steps) == 2
 
 
-def test_lone_notes_and_octaves_are_no_voicings():
+def test_lone_notes_and_octaves_are_no_voicings() -> None:
     """One pitch class is not read; two are."""
     assert heard((60,), (48, 60)).voicings == ()
     assert len(heard((53, 59)).voicings) == 1
     assert read([], BeatGrid(), end_s=1.0).voicings == ()
 
 
-def test_extreme_stacks_are_read_with_warnings():
+def test_extreme_stacks_are_read_with_warnings() -> None:
     """Eleven notes, the lowest and the highest keys: a reading, and the doubt in words."""
     found = heard(tuple(range(30, 74, 4)), (21, 28, 45, 52), (96, 100, 103, 108))
     assert len(found.voicings) == 3
@@ -129,7 +131,7 @@ def test_extreme_stacks_are_read_with_warnings():
     assert any("lies low" in text for text in found.voicings[1].warnings)
 
 
-def test_confidence_of_notes_is_the_product_of_theirs():
+def test_confidence_of_notes_is_the_product_of_theirs() -> None:
     """The chance that all notes are right."""
     found = heard(DM9)
     assert found.voicings[0].confidence == pytest.approx(0.98**4)
@@ -149,7 +151,7 @@ TIED = {
 
 
 @pytest.mark.parametrize("row", TIES, ids=lambda row: f"{row['a']} = {row['b']}")
-def test_computed_ties_are_ties_in_the_labeller_too(row):
+def test_computed_ties_are_ties_in_the_labeller_too(row: dict[str, Any]) -> None:
     """Where two chords are one set of notes, one of them is named or offered."""
     voicing = heard(tuple(60 + step for step in TIED[row["a"]])).voicings[0]
     named = [voicing.chord.symbol, *(one.symbol for one in voicing.chord.alternatives)]
@@ -159,7 +161,7 @@ def test_computed_ties_are_ties_in_the_labeller_too(row):
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(shapes()), st.integers(0, 11)), min_size=1, max_size=6))
-def test_transposing_a_take_changes_no_name(line):
+def test_transposing_a_take_changes_no_name(line: list[tuple[Shape, int]]) -> None:
     """A law: notes up by a fourth, roots up by a fourth, everything else as it was."""
     stacks = [realise(shape, root, 50) for shape, root in line]
     before = heard(*stacks).voicings
@@ -175,7 +177,7 @@ def test_transposing_a_take_changes_no_name(line):
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.lists(st.integers(30, 90), min_size=1, max_size=8, unique=True), max_size=5))
-def test_any_notes_give_a_sound_reading(stacks):
+def test_any_notes_give_a_sound_reading(stacks: list[list[int]]) -> None:
     """Whatever is struck: tones are the notes, names sound as they are spelled, motions join."""
     found = heard(*stacks)
     for voicing in found.voicings:
@@ -191,12 +193,12 @@ def test_any_notes_give_a_sound_reading(stacks):
     ]
 
 
-def test_a_slip_is_named_as_its_neighbour_moved():
+def test_a_slip_is_named_as_its_neighbour_moved() -> None:
     """Gbmaj13 up a semitone and back: movement; the chord and its name go on around it."""
     stack, v_chord = (53, 58, 63, 68), (53, 59, 62, 70)  # 7 3 13 9 of Gb; 3 b7 b9 13 of Db
     up = tuple(p + 1 for p in stack)
     found = heard((54, 58, 59, 63), v_chord, stack, up, stack, (54, 57, 61, 63))
     assert texts(found)[2] == texts(found)[4] == "Gbmaj13"
     assert texts(found)[3] == "Gmaj13"
-    assert [m.parallel.kind for m in found.motions[2:4]] == ["side-slip"] * 2
+    assert [m.parallel and m.parallel.kind for m in found.motions[2:4]] == ["side-slip"] * 2
     assert not found.motions[2].resolutions

@@ -7,12 +7,13 @@ import pytest
 
 from fixtures import make_audio
 from stackline.listen.attacks.attacks import find_attacks
+from stackline.shared.harmony import ChordSymbol
 from stackline.shared.notes import BeatGrid, Note
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.labelling.reasons import NOTES_FIT, SAME_NOTES
-from stackline.theory.reading import read
+from stackline.theory.reading import Reading, read
 
 TRUTH = json.loads(
     (Path(make_audio.__file__).parent / "warmup.truth.json").read_text(encoding="utf-8")
@@ -20,7 +21,7 @@ TRUTH = json.loads(
 
 
 @pytest.fixture(scope="module")
-def reading():
+def reading() -> Reading:
     """The reading of the true notes."""
     notes = [
         Note(onset_s=n["onset_s"], offset_s=n["offset_s"], midi=n["midi"], velocity=n["velocity"],
@@ -30,7 +31,7 @@ def reading():
     return read(find_attacks(notes), BeatGrid(), end_s=TRUTH["duration_s"])
 
 
-def same(symbol, text):
+def same(symbol: ChordSymbol, text: str) -> bool:
     """Equal root and family."""
     other = parse_symbol(text)
     return (
@@ -39,7 +40,7 @@ def same(symbol, text):
     )
 
 
-def test_every_voicing_has_its_true_name_or_a_stated_equivalent(reading):
+def test_every_voicing_has_its_true_name_or_a_stated_equivalent(reading: Reading) -> None:
     """Root and family of the score, first or among alternatives said to be the same notes."""
     by_onset = {v.attack.onset_s: v for v in reading.voicings}
     played = [a for a in TRUTH["attacks"] if a["role"] == "voicing"]
@@ -54,7 +55,7 @@ def test_every_voicing_has_its_true_name_or_a_stated_equivalent(reading):
     assert sum(first) >= len(first) - 1
 
 
-def test_resolutions_are_those_of_the_score(reading):
+def test_resolutions_are_those_of_the_score(reading: Reading) -> None:
     """Each one by chord, degree and pitch; the b9 that goes astray is the only one not landed."""
     found = [
         (str(one.degree), one.midi, one.outcome == "landed")

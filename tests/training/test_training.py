@@ -1,5 +1,7 @@
 """The training's parts that need torch; skipped where it is not installed."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -91,3 +93,34 @@ def test_export_says_what_torch_says() -> None:
 
     network = Network(Shape(front=4, width=8, hidden=8, dilations=(1, 2))).eval()
     assert difference(network, to_onnx(network)) < 1e-3
+
+
+def test_every_kind_of_voice_can_be_made(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sampled and made voices, near and far from their instruments: finite, and no key silent."""
+    from fixtures.sounded.bank import Bank, Instrument, Layer
+    from training.synthesis import voices
+    from training.synthesis.bending import SLOT
+    from training.synthesis.clip_score import TIERS
+
+    pitches = np.array([40, 64, 88])
+    notes = np.random.default_rng(1).normal(0, 0.1, (3, 80_000)).astype(np.float32)
+    layer = Layer(velocity=80, pitches=pitches, notes=notes)
+    bank = Bank(
+        sample_rate_hz=16_000,
+        instruments=tuple(
+            Instrument(name=role, role=role, split="train", source="", licence="", layers=(layer,))
+            for role in ("piano", "electric_piano", "bass", "drums", "lead")
+        ),
+    )
+    rng = torch.Generator().manual_seed(4)
+    monkeypatch.setattr(voices, "N_KEYS", 3)
+    orchestra = voices.Orchestra(bank, 1, rng)
+    for spread in (voices.NEAR, voices.FAR):
+        for sampled, struck in ((1.0, 1.0), (0.0, 1.0), (0.0, 0.0)):
+            only = dataclasses.replace(spread, sampled=sampled, struck=struck, bent=1.0)
+            monkeypatch.setattr(voices, "NEAR", only)
+            monkeypatch.setattr(voices, "FAR", only)
+            made = orchestra.piano()
+            assert made.shape == (3 * TIERS, SLOT)
+            assert made.isfinite().all()
+            assert (made.abs().amax(dim=1) > 1e-4).all()

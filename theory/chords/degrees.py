@@ -12,15 +12,17 @@ dominant one. Its rules are common practice:
 """
 
 from collections.abc import Set
+from functools import cache
 
 from stackline.shared.harmony import Degree
 
-_SCALE = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11}
+_SCALE = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11}  # semitones above the root, of a major scale
 _PLAIN = ("R", "b9", "9", "#9", "3", "11", "#11", "5", "b13", "6", "b7", "7")
 MINOR_THIRDS = frozenset({"minor", "half-diminished", "diminished"})
 FLAT_FIFTHS = frozenset({"half-diminished", "diminished"})
 
 
+@cache
 def semitones(degree: Degree | str) -> int:
     """Semitones above the root, 9 and up an octave higher: ``b9`` is 13, ``bb7`` is 9."""
     if isinstance(degree, str):
@@ -29,6 +31,7 @@ def semitones(degree: Degree | str) -> int:
     return 12 * octaves + _SCALE[step + 1] + degree.alteration
 
 
+@cache
 def pitch_class(degree: Degree | str) -> int:
     """Semitones above the root within the octave, 0..11."""
     return semitones(degree) % 12

@@ -6,9 +6,9 @@ them, semitones up. Terms are common practice. Longer patterns are tried first, 
 end one cadence and begin the next; otherwise spans do not overlap.
 """
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise, zip_longest
 
 from stackline.shared.harmony import Voicing
 from stackline.theory.chords.keys import MAJOR_TONICS, MINOR_TONICS, Key
@@ -32,6 +32,7 @@ class _Pattern:
     mode: str  # "major", "minor", or "last": that of the last chord
 
 
+# Names and steps are common practice.
 _PATTERNS = (
     _Pattern("turnaround iii-VI-ii-V-I", "262DM", (5, 5, 5, 5), 0, "major"),
     _Pattern("turnaround iii-VI-ii-V", "262D", (5, 5, 5), 5, "major"),
@@ -50,13 +51,18 @@ _PATTERNS = (
     _Pattern("ii-V, incomplete", "hD", (5,), 5, "minor"),
     _Pattern("ii-V, incomplete", "mD", (5,), 5, "major"),
 )
+LADDER, CYCLE = "ladder of ii-Vs", "cycle of dominants"
 LADDER_FEWEST = 3  # ii-V pairs in a row at one distance
 CYCLE_FEWEST = 3  # dominants in a row, each a fifth below the one before
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cadence:
-    """A cadence over voicings first..last (indices); start_s and end_s of its chords."""
+    """A cadence over voicings first..last (indices); start_s and end_s of its chords.
+
+    arrives: its last chord is its tonic. wanders: it goes through several keys (a cycle of
+    dominants, a ladder of ii-Vs), and `key` is where it ends.
+    """
 
     name: str
     key: Key
@@ -65,6 +71,8 @@ class Cadence:
     symbols: tuple[str, ...]
     start_s: float
     end_s: float
+    arrives: bool
+    wanders: bool
 
 
 def cadences(voicings: Sequence[Voicing]) -> tuple[Cadence, ...]:
@@ -78,13 +86,13 @@ def cadences(voicings: Sequence[Voicing]) -> tuple[Cadence, ...]:
             None if cycle or ladder else next((p for p in _PATTERNS if _fits(p, runs, at)), None)
         )
         if cycle:
-            found.append(_record("cycle of dominants", _key_of_cycle(runs, at, cycle),
+            found.append(_record(CYCLE, _key_of_cycle(runs, at, cycle),
                                  runs[at : at + cycle], voicings))  # fmt: skip
             at += cycle - 1
         elif ladder:
             chords = runs[at : at + ladder]
             key = _tonic(chords[-1].root_pc + 5, minor=False)
-            found.append(_record("ladder of ii-Vs", key, chords, voicings))
+            found.append(_record(LADDER, key, chords, voicings))
             resolves = any(_fits(p, runs, at + ladder - 2) for p in _PATTERNS if p.tonic == 0)
             at += ladder - 2 if resolves else ladder - 1
         elif pattern:
@@ -103,7 +111,7 @@ def _fits(pattern: _Pattern, runs: Sequence[Run], at: int) -> bool:
     right = all(
         run.family in _MEMBERS[letter] for run, letter in zip(chords, pattern.families, strict=True)
     )
-    steps = tuple(root_step(a, b) for a, b in itertools.pairwise(chords))
+    steps = tuple(root_step(a, b) for a, b in pairwise(chords))
     return right and steps == pattern.steps
 
 
@@ -170,19 +178,22 @@ def _record(name: str, key: Key, chords: Sequence[Run], voicings: Sequence[Voici
         symbols=tuple(run.symbol for run in chords),
         start_s=voicings[first].chord.start_s,
         end_s=voicings[last].chord.end_s,
+        arrives=chords[-1].root_pc == key.tonic_pc and chords[-1].family in _MEMBERS["T"],
+        wanders=name in (LADDER, CYCLE),
     )
 
 
-_NUMERALS = {
-    0: "I", 1: "bII", 2: "II", 3: "bIII", 4: "III", 5: "IV", 6: "#IV", 7: "V", 8: "bVI",
-    9: "VI", 10: "bVII", 11: "VII",
-}  # fmt: skip
-_SMALL = frozenset({"minor", "half-diminished", "diminished"})
+def keys_said(voicings: Sequence[Voicing]) -> tuple[Key | None, ...]:
+    """The key of each voicing, as far as a cadence says so; None elsewhere.
 
-
-def roman(root_pc: int, family: str, key: Key) -> str:
-    """A chord as a Roman numeral in a key: small letters for minor and diminished thirds."""
-    numeral = _NUMERALS[(root_pc - key.tonic_pc) % 12]
-    if family not in _SMALL:
-        return numeral
-    return numeral.replace("I", "i").replace("V", "v")
+    An index must not guess: what counts is a cadence that arrives, and one that leads straight
+    into another that arrives in the same key. A chord of two cadences has the later one's key.
+    """
+    keys: list[Key | None] = [None] * len(voicings)
+    found = cadences(voicings)
+    for one, following in zip_longest(found, found[1:]):
+        led = following is not None and following.arrives and following.first <= one.last
+        same = led and following is not None and following.key == one.key and not one.wanders
+        if one.arrives or same:
+            keys[one.first : one.last + 1] = [one.key] * (one.last + 1 - one.first)
+    return tuple(keys)

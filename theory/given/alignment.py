@@ -31,10 +31,13 @@ from stackline.theory.given.laid_in_time import (
 )
 from stackline.theory.labelling.likelihood import N_ROLES, ROLES
 from stackline.theory.labelling.shape_scores import role_of
+from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords, place_pickup
 from stackline.theory.sounding import Sounding
 
+# Of a substitution, the likelier the cheaper.
 COLOUR_PRICE, ROLE_PRICE, TRITONE_PRICE, SLIP_PRICE, OTHER_PRICE = 0.2, 1.5, 2.0, 3.0, 6.0
+# Of a chord left out, a start inside, keeping the order.
 SKIP_PRICE, START_PRICE, ORDER_PRICE = 4.0, 1.0, 0.6
 REST_PRICE = 1.0  # playing where the changes rest
 
@@ -50,16 +53,13 @@ class Placed:
 
 
 def align(
-    steps: Sequence[Sounding],
-    scores: np.ndarray,
+    scored: Scored,
     grid: BeatGrid,
     changes: Changes,
     end_s: float,
 ) -> list[Placed]:
-    """The chord of each step.
-
-    scores: (n, 108) log-likelihoods of the notes for each root * 9 + role.
-    """
+    """The chord of each step."""
+    steps, scores = scored.steps, scored.chords
     if not steps:
         return []
     placed = place_chords(changes, grid.beats_per_bar)

@@ -16,32 +16,30 @@ from stackline.theory.chords.qualities import FAMILIES, quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.given.alignment import Placed, align
 from stackline.theory.given.substitutions import is_played, name_substitution, shared_guides
-from stackline.theory.labelling.step_scores import family_scores, note_scores
+from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sheet.changes import Changes
-from stackline.theory.sounding import Sounding
 
 GIVEN_PRIOR = 0.9
 
 
 def given_spans(
-    steps: Sequence[Sounding],
+    scored: Scored,
     heard: Sequence[ChordSpan | None],
     grid: BeatGrid,
     changes: Changes,
     end_s: float,
 ) -> list[ChordSpan | None]:
     """One span per step from the changes; where they rest (N.C.), the heard one stays."""
-    scores = family_scores(steps)
-    placed = align(steps, note_scores(steps), grid, changes, end_s)
+    placed = align(scored, grid, changes, end_s)
     form = tuple(chord for bar in changes.bars for chord in bar.chords)
     spans: list[ChordSpan | None] = []
-    for i, (step, span) in enumerate(zip(steps, heard, strict=True)):
+    for i, (step, span) in enumerate(zip(scored.steps, heard, strict=True)):
         symbol = placed[i].chord.symbol
         if span is None or symbol is None:
             spans.append(span)
         else:
             scene = _Scene(symbol, step.pitches, _following(placed[i], form))
-            spans.append(_span(scene, span, placed[i], scores[i]))
+            spans.append(_span(scene, span, placed[i], scored.families[i]))
     return spans
 
 

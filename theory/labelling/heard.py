@@ -7,6 +7,7 @@ two alternatives, each with a reason in words.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -28,12 +29,12 @@ from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.naming import name_quality, slash_bass
 from stackline.theory.labelling.progress_prior import key_moves
 from stackline.theory.labelling.reasons import Evidence, reason
-from stackline.theory.labelling.step_scores import family_scores
+from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sounding import Sounding
 
-N_ALTERNATIVES = 2
-MORE_ALTERNATIVES_ABOVE = 0.05
-MOST_ALTERNATIVES = 4
+N_ALTERNATIVES = 2  # readings beside the first, at least (ours)
+MORE_ALTERNATIVES_ABOVE = 0.05  # chance from which another is worth a place (ours)
+MOST_ALTERNATIVES = 4  # and at most (ours)
 BASS_REACH_S = 2.5
 NEAR = 8  # steps: a chord held for longer is spelled by its key alone
 
@@ -49,13 +50,14 @@ class _Scene:
     best: np.ndarray
 
 
-def heard_spans(steps: Sequence[Sounding], end_s: float) -> list[ChordSpan | None]:
+def heard_spans(scored: Scored, end_s: float) -> list[ChordSpan | None]:
     """One span per step, None for steps that are not voicings."""
+    steps = scored.steps
     if not steps:
         return []
-    posterior = label(steps)
+    posterior = label(scored)
     best = posterior.chords.argmax(axis=1)
-    scene = _Scene(steps, posterior, _key_centres(posterior), family_scores(steps), best)
+    scene = _Scene(steps, posterior, _key_centres(posterior), scored.families, best)
     spans: list[ChordSpan | None] = [None] * len(steps)
     for run in _runs(steps, best):
         start = steps[run[0]].attack.onset_s
@@ -77,17 +79,10 @@ def _runs(steps: Sequence[Sounding], best: np.ndarray) -> list[list[int]]:
 
 
 def _with_ends(spans: list[ChordSpan | None], end_s: float) -> list[ChordSpan | None]:
-    """Let each run end where the next one starts."""
-    ends = list(spans)
-    following = None
-    for i in range(len(spans) - 1, -1, -1):
-        span = spans[i]
-        if span is None:
-            continue
-        later = next((s for s in spans[i + 1 :] if s and s.start_s > span.start_s), None)
-        following = later.start_s if later else max(end_s, span.start_s)
-        ends[i] = replace(span, end_s=following)
-    return ends
+    """Let each run end where the next one starts, and the last one with the recording."""
+    starts = sorted({span.start_s for span in spans if span})
+    ends = dict(pairwise([*starts, max([end_s, *starts[-1:]])]))
+    return [replace(span, end_s=ends[span.start_s]) if span else None for span in spans]
 
 
 def _span(scene: _Scene, i: int, start_s: float, end_s: float) -> ChordSpan:

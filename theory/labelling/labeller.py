@@ -20,16 +20,15 @@ from stackline.theory.labelling.context import Posterior, decode
 from stackline.theory.labelling.root_ways import WAYS
 from stackline.theory.labelling.slips import slip_shifts
 from stackline.theory.labelling.step_scores import (
+    Scored,
     by_family,
     in_families,
     pitch_class_set,
-    way_scores,
 )
 from stackline.theory.sounding import Sounding
-from stackline.theory.stacks.shapes import Shape
 
 STAY = 0.25  # chance that a new attack still belongs to the same chord
-STAY_SAME_NOTES = 0.9
+STAY_SAME_NOTES = 0.9  # and where it has the same notes (ours)
 RINGING = 2  # so many held notes are a chord that rings
 STAY_LONE = 0.75  # a lone bass or melody note rather joins the chord that is there
 STAY_UNDER = 0.95  # and more so while the chord still rings
@@ -71,15 +70,11 @@ def parallel_moves(steps: Sequence[Sounding]) -> list[int | None]:
     return moves
 
 
-def label(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> Posterior:
-    """Posterior chances of chords (n, 72), keys (n, 24) and ways with roots, as they are said.
-
-    known: the shapes to recognise, all of `theory.stacks.shapes` if left out.
-    """
-    slipped = _slipped(steps)
-    kept = [i for i in range(len(steps)) if i not in slipped]
-    chain = [steps[i] for i in kept]
-    scores = way_scores(chain, known)
+def label(scored: Scored) -> Posterior:
+    """Posterior chances of chords (n, 72), keys (n, 24) and ways with roots, as they are said."""
+    slipped = _slipped(scored.steps)
+    kept = [i for i in range(len(scored.steps)) if i not in slipped]
+    chain, scores = [scored.steps[i] for i in kept], scored.ways[kept]
     found = decode(scores, stay_chances(chain), parallel_moves(chain))
     said = Posterior(
         chords=_said(chain, by_family(found.chords), _notes_alone(scores, found.ways), found.ways),

@@ -18,7 +18,7 @@ import numpy as np
 
 STRAY = 0.01
 KEPT = 0.96  # what is left of every chance: an ear may miss any note
-N_SETS = 4096
+N_SETS = 4096  # sets of pitch classes, 2 ** 12
 
 
 @dataclass(frozen=True)
@@ -172,9 +172,10 @@ LOWEST: dict[str, dict[int, float]] = {
     "half-diminished": {3: 4, 10: 4, 0: 5, 6: 3, 2: 0.5, 5: 0.5},
     "diminished": {0: 4, 3: 3, 6: 3, 9: 3},
 }
-LOWEST_OTHER = 0.1
+LOWEST_OTHER = 0.1  # weight of any other interval
+# Chance of a lone bass note, semitones above the root; by hand, common practice.
 BASS: dict[int, float] = {0: 0.80, 7: 0.08, 4: 0.02, 3: 0.02, 10: 0.015, 5: 0.015, 11: 0.01}
-BASS_OTHER = 0.006
+BASS_OTHER = 0.006  # chance of any other
 MELODY_TONE, MELODY_OTHER = 0.11, 0.03  # a lone high note: in the chord's scale or not
 
 
@@ -220,7 +221,7 @@ def lowest_weights() -> np.ndarray:
 
 @cache
 def bass_scores() -> np.ndarray:
-    """Log P(lone bass note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone bass note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     chance = np.full(12, BASS_OTHER)
     chance[list(BASS)] = list(BASS.values())
     chance /= chance.sum()
@@ -240,7 +241,7 @@ _SCALES = {
 
 @cache
 def melody_scores() -> np.ndarray:
-    """Log P(lone high note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone high note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     table = np.empty((12, 12, N_ROLES))
     for r, role in enumerate(ROLES):
         chance = np.full(12, MELODY_OTHER)

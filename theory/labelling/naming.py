@@ -17,17 +17,18 @@ from functools import cache
 from stackline.theory.chords.qualities import QUALITIES, Quality
 from stackline.theory.sounding import BASS_TOP, DEEP_TOP
 
-UNEXPLAINED = 3.0
+UNEXPLAINED = 3.0  # the price of a note that a name does not have (ours)
+# Prices beside UNEXPLAINED (ours).
 MISSING_ALTERED, MISSING_NINE, MISSING_GUIDE, MISSING_FREE = 2.2, 0.4, 1.0, 0.05
-FREE_FIFTH = 0.3
+FREE_FIFTH = 0.3  # price of a triad without its 5 (ours)
 NEVER_HEARD = frozenset({
     "7(#5)", "9(#5)", "7(b5)", "9(b5)", "7(13)", "m7(13)", "7sus(13)", "m7(11)", "maj7(13)",
     "maj7(#11,13)", "m7(b13)", "sus2",
 })  # names to be read in changes, but never chosen for what was heard  # fmt: skip
 
 WITH_BASS = frozenset({"major", "minor", "dominant", "suspended"})
-GUIDES = frozenset({3, 4, 9, 10, 11})
-PLAIN = GUIDES | {0, 7}
+GUIDES = frozenset({3, 4, 9, 10, 11})  # semitones over the root
+PLAIN = GUIDES | {0, 7}  # semitones over the root: no tension among them
 
 
 def slash_bass(row: Quality, root_pc: int, pitches: Sequence[int]) -> int | None:

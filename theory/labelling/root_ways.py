@@ -66,7 +66,7 @@ WAYS = (
     ),
 )  # fmt: skip
 N_WAYS = len(WAYS)
-START = (0.41, 0.29, 0.24, 0.06)
+START = (0.41, 0.29, 0.24, 0.06)  # chances of the ways at the first attack (ours)
 STAYS = 0.87  # the chance that the next stack is of the same way
 DEEP_ROOT = 6.0  # how much likelier the root is lowest when that note lies deep and apart
 FEWEST = 3  # pitch classes

@@ -9,7 +9,8 @@ States are numbered root * 9 + role; families root * 6 + family.
 
 import math
 from collections.abc import Sequence
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -32,14 +33,14 @@ from stackline.theory.labelling.shape_scores import shape_row
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.shapes import Shape
 
-N_CHORDS = 12 * N_ROLES
+N_CHORDS = 12 * N_ROLES  # roots times roles
 SHAPE_SHARE = 0.5  # how much a listed shape counts beside its intervals
-SHAPE_SCALE = 1.5
+SHAPE_SCALE = 1.5  # weight of what a listed shape says (chosen as the others are)
 SHAPE_ROOTS = 0.45  # and how much the way with roots counts for it
-NOTES_WEIGHT = 1.1
+NOTES_WEIGHT = 1.1  # of what the intervals say
 PRIOR_WEIGHT = 0.5  # of how common a role is, beyond what context says of it
-BASS_WEIGHT = 1.0
-MELODY_WEIGHT = 0.5
+BASS_WEIGHT = 1.0  # of a lone bass note
+MELODY_WEIGHT = 0.5  # of a lone high note
 UNSURE_NOTES = 0.6  # what is left of the notes' weight where the ear is quite unsure
 SHELL_REACH = 6  # voicings; a fifth this near to guide tones of other chords is guide tones
 BARE_FIFTH = 4.6  # log: else it speaks for its own root
@@ -69,8 +70,30 @@ def _sureness(step: Sounding) -> float:
     return math.prod(note.confidence for note in step.notes)
 
 
-def way_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> np.ndarray:
-    """The log-likelihood of each step's notes under each way with roots: (n, n_ways, 108).
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Scored:
+    """Steps with what their notes say by themselves: log-likelihoods, natural logarithm.
+
+    ways: of each chord under each way with roots, (n, n_ways, 108).
+    """
+
+    steps: tuple[Sounding, ...]
+    ways: np.ndarray
+
+    @cached_property
+    def chords(self) -> np.ndarray:
+        """Of each chord, any way with roots: (n, 108)."""
+        found: np.ndarray = np.logaddexp.reduce(self.ways, axis=1) - math.log(N_WAYS)
+        return found
+
+    @cached_property
+    def families(self) -> np.ndarray:
+        """Of each root and family: (n, 72)."""
+        return in_families(self.chords)
+
+
+def scored(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) -> Scored:
+    """What the notes of each step say.
 
     known: the shapes to recognise, all of `theory.stacks.shapes` if left out.
     """
@@ -88,7 +111,7 @@ def way_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None
     for i in voicings:
         if (third := _tenth(steps[i])) is not None:
             rows[i, :, steps[i].pitches[0] % 12, _TENTH_ROLES[third]] += BARE_TENTH
-    return rows.reshape(len(steps), N_WAYS, N_CHORDS)
+    return Scored(steps=tuple(steps), ways=rows.reshape(len(steps), N_WAYS, N_CHORDS))
 
 
 def _voicing_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None) -> np.ndarray:
@@ -139,12 +162,6 @@ def _is_fifth(step: Sounding) -> bool:
     return {(pitch - low) % 12 for pitch in step.pitches} == {0, 7}
 
 
-def note_scores(steps: Sequence[Sounding]) -> np.ndarray:
-    """The log-likelihood of each step's notes for every chord, any way with roots: (n, 108)."""
-    found: np.ndarray = np.logaddexp.reduce(way_scores(steps), axis=1) - math.log(N_WAYS)
-    return found
-
-
 @cache
 def family_of_role() -> np.ndarray:
     """0/1 (108, 72): which family state each role state belongs to."""
@@ -165,8 +182,3 @@ def in_families(scores: np.ndarray) -> np.ndarray:
     """Log-likelihoods of roles (n, 108) as those of families (n, 72)."""
     top = scores.max(axis=1, keepdims=True)
     return np.log(by_family(np.exp(scores - top)) + 1e-300) + top
-
-
-def family_scores(steps: Sequence[Sounding]) -> np.ndarray:
-    """The notes' own log-likelihood for every root and family, without context: (n, 72)."""
-    return in_families(note_scores(steps))

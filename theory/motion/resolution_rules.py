@@ -2,8 +2,8 @@
 
 A row: by what the next chord is, degree -> shifts in semitones that count as landing, the
 commonest first. Sources: the guide-tone rows are ii-V-I voice leading as taught everywhere
-(T. Karlsson, jazz harmony lesson 53; voicelidjazzguitar.com); the tension rows are textbook
-lore, from memory.
+(T. Karlsson, jazz harmony lesson 53; voicelidjazzguitar.com); the tension rows are common
+practice, unverified.
 
 FIFTH_TO_*: the next root lies a fifth below (V to I). SEMITONE: a semitone below (the
 tritone substitute). OWN_ROOT: a suspended chord becomes the dominant on its own root.

@@ -35,15 +35,22 @@ def resolutions(
     )
     paired = {move.from_midi: move.to_midi for move in moves if move.from_midi is not None}
     return tuple(
-        _resolution(tone, due[str(tone.degree)], later, paired.get(tone.midi))
+        resolution(tone, due[str(tone.degree)], later, paired.get(tone.midi))
         for tone in first.tones
         if str(tone.degree) in due
     )
 
 
-def _resolution(
-    tone: Tone, shifts: Sequence[int], later: Sequence[Voicing], went: int | None
-) -> Resolution:
+def resolution(
+    tone: Tone, shifts: Sequence[int], later: Sequence[Voicing], went: int | None,
+    *, any_voice: bool = False,
+) -> Resolution:  # fmt: skip
+    """The outcome of one note: the first of the module's ladder that holds.
+
+    shifts: semitones that count as landing, the commonest first. later: the voicings of the next
+    chord in order, at least one. went: the pitch that the note's voice went to, None where it
+    stopped. any_voice: whether another voice may bring the due note in another octave.
+    """
     targets = [tone.midi + shift for shift in shifts]
     first = later[0]
     landed = [pitch for pitch in targets if pitch in first.pitches]
@@ -52,7 +59,7 @@ def _resolution(
         return _record(tone, "landed", first, reached)
     for target in targets:
         same = [pitch for pitch in first.pitches if pitch % 12 == target % 12]
-        if same and (went is None or went % 12 == target % 12):
+        if same and (any_voice or went is None or went % 12 == target % 12):
             return _record(tone, "other octave", first, min(same, key=lambda p: abs(p - target)))
     for voicing in later[1:]:
         late = next((pitch for pitch in targets if pitch in voicing.pitches), None)

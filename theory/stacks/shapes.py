@@ -12,6 +12,7 @@ Sources, quoted as facts, not text: [piano] piano.org/theory/rootless-voicings a
 [em] earlmacdonald.com; [spread] a textbook chapter on spread voicings; else common practice.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -219,11 +220,15 @@ _ROWS = (
 
 def stack_semitones(degrees: tuple[str, ...]) -> tuple[int, ...]:
     """Semitones above the root below of degrees stacked low to high (see the module)."""
+    return stacked_heights([(pitch_class(one.rstrip("'")), one.count("'")) for one in degrees])
+
+
+def stacked_heights(notes: Sequence[tuple[int, int]]) -> tuple[int, ...]:
+    """The same of pitch classes (0..11), each with the octaves that it lies further up."""
     placed: list[int] = []
-    for degree in degrees:
-        wanted = pitch_class(degree.rstrip("'"))
+    for wanted, octaves in notes:
         height = wanted if not placed else placed[-1] + ((wanted - placed[-1] - 1) % 12) + 1
-        placed.append(height + 12 * degree.count("'"))
+        placed.append(height + 12 * octaves)
     return tuple(placed)
 
 

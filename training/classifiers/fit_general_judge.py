@@ -121,7 +121,9 @@ def _played(bank: Bank, index: int) -> tuple[str, np.ndarray, tuple[TrueNote, ..
         talk = speech(rng, len(sound), bank.sample_rate_hz)
         sound = conditions.mixed(sound, talk, level_db=float(rng.uniform(-22, -6)))
     elif recorded == "band":
-        bass, drums = (rng.choice(bank.of_role(role)) for role in ("bass", "drums"))
+        bass, drums = (
+            rng.choice(np.array(bank.of_role(role), dtype=object)) for role in ("bass", "drums")
+        )
         band = bass_and_drums(rng, take, bass, drums, rate_hz=bank.sample_rate_hz)
         sound = conditions.mixed(sound, band, level_db=float(rng.uniform(-18, -3)))
     return player.name, some_level(rng, sound), take.notes

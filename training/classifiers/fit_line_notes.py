@@ -70,7 +70,7 @@ def takes(seed: int, without: str = "") -> Iterator[TrueTake]:
 
 def examples(take: TrueTake, rng: np.random.Generator, *, poor: bool) -> "Examples":
     """The struck notes of a take that say something."""
-    kinds = {(note.onset_s, note.midi): attack.kind for attack in take.attacks
+    kinds = {(note.onset_s, note.midi): str(attack.kind) for attack in take.attacks
              for note in attack.notes}  # fmt: skip
     heard = [(note, kinds[note.onset_s, note.midi]) for note in as_heard(take)]
     if poor:

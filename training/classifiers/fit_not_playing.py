@@ -214,7 +214,7 @@ def main(bank: Path, lessons: int, kept: Path | None) -> None:
         shares = np.bincount(guess[mine], minlength=len(CLASSES)) / max(mine.sum(), 1)
         click.echo(f"{name:<12} {mine.sum():6d}  called " + "  ".join(f"{s:.3f}" for s in shares))
     with beside(WEIGHTS) as path, path.open("wb") as file:
-        np.savez(file, **weights)
+        np.savez(file, **weights)  # type: ignore[arg-type]
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ import torch
 from stackline.listen.piano.features import BEFORE, HOP
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 from training.network.spectra import Spectra, clip_samples
-from training.synthesis.acoustics import SPARE, Conditions
+from training.synthesis.acoustics import SPARE, Chain
 from training.synthesis.clip_score import PIANO
 from training.synthesis.mixing import Rows, mix
 from training.synthesis.scores import Scores
@@ -50,7 +50,7 @@ class Batch:
 class Studio:
     """Plays scores with an orchestra under conditions and takes down what was played."""
 
-    def __init__(self, orchestra: Orchestra, conditions: Conditions) -> None:
+    def __init__(self, orchestra: Orchestra, conditions: Chain) -> None:
         self.orchestra, self.conditions = orchestra, conditions
         self.spectra = Spectra().to(orchestra.device)
 

@@ -9,7 +9,7 @@ from fixtures.sounded.bank import Bank, Instrument
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 from training.network.clips import LENGTH, Studio, generator
 from training.network.validation import Groups, group
-from training.synthesis.acoustics import Conditions, as_it_is
+from training.synthesis.acoustics import Chain, Conditions, as_it_is
 from training.synthesis.clip_score import PIANO, TIERS
 from training.synthesis.scores import draw
 from training.synthesis.voices import Orchestra
@@ -41,7 +41,7 @@ def dev_sets(
     orchestra.fill()
     pianos, electric = dev.of_role("piano"), dev.of_role("electric_piano")[0]
     plain, conditions = as_it_is, Conditions(rng, speech)
-    wanted = (
+    wanted: tuple[tuple[str, Instrument, Chain, float], ...] = (
         *((one.name, one, plain, _QUIET_DB) for one in pianos),
         ("conditions", pianos[-1], conditions, _QUIET_DB),
         ("trio", pianos[-1], plain, -3.0),

@@ -17,6 +17,7 @@ Plain convolutions, batch norm and ReLU only, so that any ONNX runtime is fast a
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import torch
 from torch import nn
@@ -135,6 +136,8 @@ def across_channels(x: torch.Tensor, weight: torch.Tensor) -> torch.Tensor:
     return mixed.reshape(batch, len(weight), n_frames, n_keys)
 
 
-def _convolution(inputs: int, outputs: int, kernel: tuple[int, int], **options) -> nn.Sequential:
+def _convolution(
+    inputs: int, outputs: int, kernel: tuple[int, int], **options: Any
+) -> nn.Sequential:
     layer = nn.Conv2d(inputs, outputs, kernel, bias=False, **options)
     return nn.Sequential(layer, nn.BatchNorm2d(outputs))

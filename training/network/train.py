@@ -88,9 +88,9 @@ class Run:
         self.history = state["history"]
 
     def begin_with(self, path: Path) -> None:
-        """Weights and their average from another run, nothing else."""
+        """The averaged weights of another run, nothing else."""
         state = torch.load(path, map_location=self.device, weights_only=True)
-        self.network.load_state_dict(state["network"])
+        self.network.load_state_dict(state["average"])
         self.average.load_state_dict(state["average"])
 
     def rate(self) -> float:

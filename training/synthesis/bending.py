@@ -62,7 +62,7 @@ class Bending:
             shape = 1 - less * torch.exp(-t / draw.number(0.008, 0.04))
         return notes * shape
 
-    def bent(self, notes: torch.Tensor, keys: torch.Tensor) -> torch.Tensor:
+    def bent(self, notes: torch.Tensor, keys: torch.Tensor, gently: bool = False) -> torch.Tensor:
         """Notes through random curves over harmonics and over frequency, level kept.
 
         The curve of a note's start is not that of its ring: one gives way to the other.
@@ -72,7 +72,7 @@ class Bending:
         hz = torch.fft.rfftfreq(SLOT, 1 / SAMPLE_RATE_HZ).to(self.device)
         harmonic = (hz[None] / hertz(keys.float())[:, None]).clamp(0.5, 23.49)
         tilt_db = draw.number(-4, 2) * torch.log2(hz.clamp(min=60) / 500)[None]
-        curve = self._curve(len(keys))
+        curve = self._gentle_curve(len(keys)) if gently else self._curve(len(keys))
 
         def through(curve: torch.Tensor) -> torch.Tensor:
             low = harmonic.floor().long()
@@ -82,13 +82,16 @@ class Bending:
             return torch.fft.irfft(spectrum * 10 ** (gain_db / 20), n=SLOT)
 
         octaves, sets_in_s = self._like_octaves(len(keys)), None
+        if gently and draw.chance(0.5):
+            octaves = None
         if octaves is not None and draw.chance(0.5):
             sets_in_s = draw.uniform(0.15, 0.6, len(keys), 1)
         later = curve if octaves is None else curve + octaves
         bent = through(curve if sets_in_s is not None else later)
         t = torch.arange(SLOT, device=self.device) / SAMPLE_RATE_HZ
         if sets_in_s is not None or draw.chance(0.6):
-            ring = through(later + draw.normal(draw.number(1, 5), len(keys), 25))
+            changes_db = draw.number(0.5, 2) if gently else draw.number(1, 5)
+            ring = through(later + draw.normal(changes_db, len(keys), 25))
             fades_s = 10 ** draw.uniform(-1.3, 0.0, len(keys), 1)
             first = torch.exp(-t[None] / (fades_s if sets_in_s is None else sets_in_s))
             bent = bent * first + ring * (1 - first)
@@ -108,6 +111,15 @@ class Bending:
         odd = torch.zeros((n, 25), device=self.device)
         odd[:, 1::2] -= weaker
         return odd
+
+    def _gentle_curve(self, n: int) -> torch.Tensor:
+        """As `_curve`, no further than one good piano is from another."""
+        draw = self.draw
+        curve = draw.normal(draw.number(0.5, 4), 1, 25) + draw.normal(draw.number(0.3, 2.5), n, 25)
+        if draw.chance(0.3):  # some keys are like octaves
+            some = draw.uniform(0, 1, n, 1) < 0.08
+            curve[:, 2::2] += draw.uniform(0, 12, n, 1) * some
+        return curve
 
     def _curve(self, n: int) -> torch.Tensor:
         """Gains in dB of partials 0 to 24 (0 stands for what lies below the first), (n, 25)."""

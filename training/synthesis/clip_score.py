@@ -17,7 +17,7 @@ UNDAMPED = 90  # from about here up a piano has no dampers (common practice)
 
 _SOFTEST_DB = 15.0  # a note softer than that beside the loudest of its chord is not heard
 _APART_S = 0.065  # strikes of one key are no closer
-_LISTED = 0.36  # share of new chords that are common shapes; the others come from no list
+_LISTED = 0.40  # share of new chords that are common shapes; the others come from no list
 
 
 class Clip:
@@ -30,8 +30,8 @@ class Clip:
         self.tau = SAMPLE_RATE_HZ * float(np.exp(rng.uniform(np.log(0.025), np.log(0.25))))
         self.one_tier = int(rng.integers(TIERS)) if rng.random() < 0.2 else None
         mixing = rng.random()
-        self.voice = None if mixing < 0.2 else rng.random()
-        self.other = rng.random() if 0.2 <= mixing < 0.3 else self.voice
+        self.voice = None if mixing < 0.1 else rng.random()
+        self.other = rng.random() if 0.1 <= mixing < 0.2 else self.voice
         self.undamped = UNDAMPED if rng.random() < 0.6 else HIGHEST_MIDI + 1
         self.last: dict[int, int] = {}
 

@@ -5,6 +5,8 @@ which says what is computed; on a GPU a kernel does the same in one pass over me
 ``python -m training.synthesis.kernels`` on a GPU compares the two.
 """
 
+from typing import Any
+
 import torch
 
 try:
@@ -25,9 +27,9 @@ if triton is not None:
 
     @triton.jit
     def _mixing(
-        slots, slot, onset, release, gain, tau, stem, count, out,
-        n_rows, slot_length, length, block: tl.constexpr,
-    ):  # fmt: skip
+        slots: Any, slot: Any, onset: Any, release: Any, gain: Any, tau: Any, stem: Any,
+        count: Any, out: Any, n_rows: int, slot_length: int, length: int, block: tl.constexpr,
+    ) -> None:  # fmt: skip
         b = tl.program_id(1)
         t = tl.program_id(0) * block + tl.arange(0, block)
         first = tl.zeros((block,), tl.float32)
@@ -49,8 +51,9 @@ if triton is not None:
 
     @triton.jit
     def _resampling(
-        sources, row, ratio, out, source_length, length, taps: tl.constexpr, block: tl.constexpr
-    ):
+        sources: Any, row: Any, ratio: Any, out: Any,
+        source_length: int, length: int, taps: tl.constexpr, block: tl.constexpr,
+    ) -> None:  # fmt: skip
         n = tl.program_id(1)
         t = tl.program_id(0) * block + tl.arange(0, block)
         place = t.to(tl.float64) * tl.load(ratio + n)
@@ -71,7 +74,10 @@ if triton is not None:
         tl.store(out + n.to(tl.int64) * length + t, total, mask=t < length)
 
     @triton.jit
-    def _partials(f0, table, out, n_partials, length, vibrato, limit_hz, rate, block: tl.constexpr):
+    def _partials(
+        f0: Any, table: Any, out: Any, n_partials: int, length: int,
+        vibrato: float, limit_hz: float, rate: float, block: tl.constexpr,
+    ) -> None:  # fmt: skip
         n = tl.program_id(1)
         i = tl.program_id(0) * block + tl.arange(0, block)
         t = i.to(tl.float32) / rate

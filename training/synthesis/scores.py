@@ -55,13 +55,13 @@ def draw(rng: np.random.Generator, batch: int, length: int) -> Scores:
 def _clip(rng: np.random.Generator, length: int) -> tuple[list[tuple[float, ...]], float, float]:
     clip = Clip(rng, length)
     kind = rng.random()
-    if kind < 0.48:
+    if kind < 0.46:
         _comping(clip)
-    elif kind < 0.57:
+    elif kind < 0.54:
         _melody_over_chords(clip)
-    elif kind < 0.61:
+    elif kind < 0.57:
         _runs(clip)
-    elif kind < 0.70:
+    elif kind < 0.65:
         _chords_alone(clip)
     elif kind < 0.94:
         texture(clip)

@@ -1,13 +1,16 @@
 """The orchestra on the GPU: single notes of many voices, renewed all through the training.
 
 A voice of the piano is 88 keys in three loudnesses: a sampled piano or electric piano, a
-mixture of two, or synthetic partials; each with a spectrum bent by its own random curve and
-every note by another, so that a key's second partial may tower over its first, as octaves
-do; with its own stretch, its own decay. Each is used for some hundred clips, then replaced.
+mixture of two, or synthetic partials. In half of them the spectrum is bent far by a random curve of
+the voice and every note's by another, so that a key's second partial may tower over its first, as
+octaves do; in the other half no further than good pianos differ. Each has its own stretch, its own
+decay, is used for some hundred clips, then replaced.
 Beside them stand what is not to be heard: basses, drums, leads.
 
 Everything is one tensor of slots, one note each, so that mixing is adding rows.
 """
+
+from dataclasses import dataclass
 
 import torch
 
@@ -33,6 +36,33 @@ from training.synthesis.tones import (
 _FADE = 4000
 TIER_VELOCITY = (35, 70, 105)
 _SUNG_OUT_DB = -38.0  # a note this far below its loudest has stopped sounding
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spread:
+    """How far voices go from the instruments in the bank: shares of voices, but for the last.
+
+    struck: of all, strings sampled or made. uneven_db: of keys beside each other, at most.
+    """
+
+    sampled: float
+    struck: float
+    blended: float
+    bent: float
+    brighter: float
+    quiet: float
+    looped: float
+    uneven_db: float
+
+
+FAR = Spread(
+    sampled=0.66, struck=0.90, blended=0.25, bent=0.8, brighter=0.6, quiet=0.5, looped=0.2,
+    uneven_db=5.0,
+)  # fmt: skip
+NEAR = Spread(  # as far as one good piano is from another; half of the voices
+    sampled=0.84, struck=0.95, blended=0.1, bent=0.5, brighter=0.4, quiet=0.25, looped=0.1,
+    uneven_db=2.5,
+)  # fmt: skip
 
 
 class Orchestra:
@@ -82,7 +112,9 @@ class Orchestra:
         self.slots[start : start + len(notes)] = notes
         self.ring[start : start + len(notes)] = _ring(notes)
 
-    def slot(self, part: torch.Tensor, key: torch.Tensor, tier: torch.Tensor, voice: torch.Tensor):
+    def slot(
+        self, part: torch.Tensor, key: torch.Tensor, tier: torch.Tensor, voice: torch.Tensor
+    ) -> torch.Tensor:
         """Slot numbers of notes; `voice` counts in 2**-20 of all there are."""
         found = torch.zeros_like(key)
         for one, count in self.n_voices.items():
@@ -98,24 +130,24 @@ class Orchestra:
         draw = self.draw
         keys = torch.arange(N_KEYS, device=self.device).repeat_interleave(TIERS) + LOWEST_MIDI
         detune = self._stretch(keys)
-        kind = draw.number(0, 1)
-        if kind < 0.66:
+        kind, spread = draw.number(0, 1), NEAR if draw.chance(0.5) else FAR
+        if kind < spread.sampled:
             roles = ("electric_piano",) if kind < 0.10 else ("piano",)
             notes = self.sampled(self._pick(*roles), keys, detune)
-            if draw.chance(0.25):
+            if draw.chance(spread.blended):
                 other = self.sampled(self._pick("piano", "electric_piano"), keys, detune)
                 notes = notes + 10 ** (-draw.number(3, 20) / 20) * other
         else:
-            notes = self._synthetic(keys, detune, struck=kind < 0.90)
-        if draw.chance(0.8):
-            notes = self.bending.bent(notes, keys)
-        if draw.chance(0.6):
+            notes = self._synthetic(keys, detune, struck=kind < spread.struck)
+        if draw.chance(spread.bent):
+            notes = self.bending.bent(notes, keys, gently=spread is NEAR)
+        if draw.chance(spread.brighter):
             notes = self.bending.brighter_when_louder(notes)
-        if draw.chance(0.5):
+        if draw.chance(spread.quiet):
             notes = self.bending.quiet_start(notes)
-        if draw.chance(0.2):
+        if draw.chance(spread.looped):
             notes = self.bending.looped(notes)
-        uneven = draw.number(1.0, 5.0) if draw.chance(0.7) else 0.7
+        uneven = draw.number(1.0, spread.uneven_db) if draw.chance(0.7) else 0.7
         per_key = draw.normal(uneven, N_KEYS).repeat_interleave(TIERS)[:, None].clamp(-9, 9)
         return notes * 10 ** ((draw.normal(0.7, len(notes), 1) + per_key) / 20)
 
@@ -164,9 +196,9 @@ class Orchestra:
     def _synthetic(self, keys: torch.Tensor, detune: torch.Tensor, struck: bool) -> torch.Tensor:
         draw = self.draw
         tiers = (torch.arange(len(keys), device=self.device) % TIERS + 0.5) / TIERS
-        loudness = tiers if draw.chance(0.8) else torch.full_like(tiers, 0.5)
+        hard = tiers if draw.chance(0.8) else torch.full_like(tiers, 0.5)
         make = struck_strings if struck else tines_or_reeds
-        recipe: Recipe = make(keys + detune / 100, loudness, draw)
+        recipe: Recipe = make(keys + detune / 100, hard, draw)
         notes = render(recipe, SLOT, self.rng)
         notes = notes * 0.14 / loudness(notes)
         thump = knock(len(keys), 2400, draw) * 10 ** (-draw.number(18, 45) / 20)

@@ -1,11 +1,13 @@
 """Line and comping apart: scenes written by hand, old fiddle tunes, chorales for four voices."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from bench.sorting.lines import fiddle_tunes
+from fixtures.played.lines.line_players import Way
 from fixtures.played.lines.line_takes import add_line, as_heard, block_chorus, left_hand, line_alone
 from fixtures.played.takes import LISTED, make_take
 from stackline.listen.attacks.attacks import find_attacks
@@ -29,7 +31,7 @@ def _comping(length_s: float = 1.7) -> list[Note]:
 
 
 def _marked(notes: Sequence[Note]) -> tuple[Attack, ...]:
-    return find_attacks(with_line(sorted(notes, key=lambda one: (one.onset_s, one.midi))))
+    return with_line(find_attacks(notes))
 
 
 def test_a_line_over_a_left_hand_leaves_its_chords_whole() -> None:
@@ -57,9 +59,13 @@ def test_a_slow_melody_over_held_chords_is_a_line() -> None:
 def test_every_note_is_of_one_attack_and_chances_are_chances() -> None:
     """The notes are those that came, in their order."""
     notes = as_heard(add_line(left_hand(3), "motifs", 3))
-    marked = with_line(notes)
-    assert [(n.onset_s, n.midi) for n in marked] == [(n.onset_s, n.midi) for n in notes]
-    assert all(0.0 <= note.line <= 1.0 for note in marked)
+    attacks = find_attacks(notes)
+    marked = with_line(attacks)
+    assert [replace(n, line=0.0) for one in marked for n in one.struck] == [
+        n for one in attacks for n in one.struck
+    ]
+    assert all(0.0 <= note.line <= 1.0 for one in marked for note in one.struck)
+    assert find_attacks([n for one in marked for n in one.struck]) == marked
     assert with_line(()) == ()
 
 
@@ -71,13 +77,13 @@ def test_a_note_is_no_likelier_of_a_line_than_one_struck_above_it() -> None:
 
 
 @pytest.fixture(scope="module")
-def tunes() -> object:
+def tunes() -> Way:
     """Twelve tunes of a collection of 1883."""
     return fiddle_tunes(12)
 
 
 @pytest.mark.parametrize("seed", [5, 6, 7])
-def test_a_fiddle_tune_over_comping(tunes, seed: int) -> None:  # type: ignore[no-untyped-def]
+def test_a_fiddle_tune_over_comping(tunes: Way, seed: int) -> None:
     """Of the comping's attacks nine in ten keep exactly their notes; the tune is the line."""
     bare = left_hand(seed)
     attacks = _marked(as_heard(add_line(bare, tunes, seed)))
@@ -86,7 +92,7 @@ def test_a_fiddle_tune_over_comping(tunes, seed: int) -> None:  # type: ignore[n
     assert np.mean([pitches in kept for pitches in meant]) >= 0.9
 
 
-def test_a_fiddle_tune_alone_is_a_line_throughout(tunes) -> None:  # type: ignore[no-untyped-def]
+def test_a_fiddle_tune_alone_is_a_line_throughout(tunes: Way) -> None:
     """Nothing of it is comping."""
     attacks = _marked(as_heard(line_alone(8, tunes)))
     assert attacks

@@ -34,7 +34,7 @@ def levels_db(audio: Audio, tuning: Tuning = AT_440, at_s: float = 1.0) -> dict[
 
 def test_levels_of_partials_are_read() -> None:
     """Partials at 0, -6, -20 and -40 dB are read to 1.5 dB (a Hann window's scallop loss)."""
-    wanted = {1: 0.0, 2: -6.0, 3: -20.0, 5: -40.0}
+    wanted = {1.0: 0.0, 2: -6.0, 3: -20.0, 5: -40.0}
     found = levels_db(recording(wanted))
     for ratio, level in wanted.items():
         assert found[ratio] == pytest.approx(level, abs=1.5)

@@ -1,6 +1,7 @@
 """Tracking on hand-made activations, where the notes are known by construction."""
 
 import itertools
+from collections.abc import Sequence
 from fractions import Fraction
 
 import numpy as np
@@ -18,7 +19,7 @@ RATE = Fraction(22_050, 256)
 
 
 def activations(
-    n_frames: int, struck: list[tuple[float, int, float]] | None = None, *, ring: int = 40
+    n_frames: int, struck: Sequence[tuple[float, int, float]] | None = None, *, ring: int = 40
 ) -> Activations:
     """Strikes (frame, key, height): a triangle of onset, `ring` frames of sounding."""
     onset = np.full((n_frames, N_KEYS), 0.02, np.float32)

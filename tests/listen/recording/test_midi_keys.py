@@ -16,9 +16,10 @@ from fixtures.played.lines.line_takes import add_line, as_heard, left_hand
 from stackline import read_notes, transcribe
 from stackline.listen.recording.midi_keys import Keys, is_midi, read_midi
 from stackline.report.files import midi_file
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Beat, BeatGrid
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 CHORDS = ((53, 57, 60, 64), (53, 57, 59, 64), (52, 57, 62, 64))
 
@@ -116,7 +117,7 @@ def test_a_tempo_that_nobody_heard_is_no_beat(tmp_path: Path) -> None:
 def test_our_own_files_come_back(tmp_path: Path) -> None:
     """Notes, hands' tracks, tempo map and meter of a file that was written here."""
     take = sample_take()
-    (tmp_path / "own.mid").write_bytes(midi_file.render(take))
+    (tmp_path / "own.mid").write_bytes(midi_file.render(TakeView(take)))
     again = transcribe(tmp_path / "own.mid")
     assert [n.midi for n in again.notes] == [n.midi for n in take.notes]
     assert [n.velocity for n in again.notes] == [n.velocity for n in take.notes]
@@ -133,7 +134,7 @@ def test_a_line_in_our_own_file_is_still_one(tmp_path: Path) -> None:
     beats = tuple(Beat(time_s=at, number=i % 4 + 1) for i, at in enumerate(made.beats_s))
     grid = BeatGrid(beats=beats, tempo_bpm=made.tempo_bpm, source="heard", confidence=0.9)
     take = read_notes(as_heard(made), beats=grid)
-    (tmp_path / "line.mid").write_bytes(midi_file.render(take))
+    (tmp_path / "line.mid").write_bytes(midi_file.render(TakeView(take)))
     again = transcribe(tmp_path / "line.mid")
     wanted = sorted(n.midi for n in take.notes if n.is_of_line)
     assert sorted(n.midi for n in again.notes if n.is_of_line) == wanted

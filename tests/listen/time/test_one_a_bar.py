@@ -12,6 +12,7 @@ from stackline.listen.time.beats import find_beats
 from stackline.listen.time.one_a_bar import is_struck_once_a_bar
 from stackline.listen.time.time_hints import TimeHints
 from stackline.report.files.table import render
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Attack, Beat, BeatGrid, Note
 from stackline.shared.take import Source, Take
 from tests.listen.time.test_beats import clicks_at
@@ -110,9 +111,9 @@ def test_readers_are_told_that_the_tempo_is_a_guess() -> None:
         motions=(),
         version="0",
     )
-    assert "perhaps 120 beats a minute" in render(take).splitlines()[0]
+    assert "perhaps 120 beats a minute" in render(TakeView(take)).splitlines()[0]
     sure = replace(take, grid=replace(grid, confidence=0.9))
-    assert "perhaps" not in render(sure).splitlines()[0]
+    assert "perhaps" not in render(TakeView(sure)).splitlines()[0]
 
 
 def test_a_grid_with_attacks_on_one_beat_alone_is_known_as_such() -> None:

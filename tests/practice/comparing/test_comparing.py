@@ -11,10 +11,11 @@ from stackline.practice.comparing.comparison_text import render, to_data
 from stackline.practice.comparing.differences import own
 from stackline.practice.comparing.vocabulary_used import vocabulary_used
 from stackline.practice.library.library import Library
+from stackline.practice.targets.stack import stack_text
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 # The same ii-V-I with a natural 9 on the V and the 13 at the bottom: B E F A, then E G B D.
@@ -77,7 +78,7 @@ def test_what_one_does_and_the_other_never_comes_with_place_and_drill() -> None:
     assert not any(one.stack == "b3 5 b7 9" for one in found.shapes)  # both play it
     for one in (*found.shapes, *back.shapes):
         typed = one.drill.split('"')[1]
-        assert parse_target(typed).chords[0].degrees == tuple(one.stack.split())
+        assert stack_text(parse_target(typed).chords[0].stack) == one.stack
 
 
 def test_too_few_chances_prove_nothing() -> None:

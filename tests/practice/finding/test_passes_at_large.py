@@ -13,6 +13,7 @@ from bench.practising.check_symbols import Counted, review_notes, score_free, sc
 from fixtures.played.practised import PractisedTake, make_practised
 from fixtures.played.symbol_takes import make_ways
 from stackline.practice.review.review_records import Review
+from tests.support.rates import value
 
 NEAR_S = 0.25
 
@@ -80,7 +81,7 @@ def test_each_chord_is_found_when_it_came() -> None:
 
 @pytest.mark.parametrize(
     ("rhythm", "keys", "clean", "against"),
-    [("held", 7, 0.98, 0.85), ("held", 1, 0.98, 0.55), ("comped", 7, 0.93, 0.75)],
+    [("held", 7, 0.98, 0.90), ("held", 1, 0.98, 0.70), ("comped", 7, 0.97, 0.85)],
 )
 def test_symbols_are_found_however_they_are_voiced(
     rhythm: str, keys: int, clean: float, against: float
@@ -91,9 +92,9 @@ def test_symbols_are_found_however_they_are_voiced(
         made = make_ways(seed, "train", keys=keys, rhythm=rhythm)  # type: ignore[arg-type]
         score_ways(made, review_notes(made.take, made.target), counted, timed=False)
     rates = counted.rates()
-    assert rates["clean passes told clean"].value >= clean
-    assert rates["contradictions found"].value >= against
-    assert rates["passes reported that were played"].value >= 0.93
+    assert value(rates, "clean passes told clean") >= clean
+    assert value(rates, "contradictions found") >= against
+    assert value(rates, "passes reported that were played") >= 0.93
 
 
 def test_free_comping_holds_few_passes() -> None:

@@ -5,7 +5,6 @@ import json
 import multiprocessing
 import os
 import random
-import signal
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -24,7 +23,7 @@ from stackline.practice.targets.target_text import in_bars, parse_target
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 TARGET = parse_target(TARGET_TEXT, name="study")
@@ -217,7 +216,7 @@ def killed(work: Callable[[Path, int, int], None], path: Path, turns: int) -> li
         os.close(writer)
         first = os.read(reader, 4)
         time.sleep(rng.uniform(0.0, 0.03))
-        os.kill(worker.pid, signal.SIGKILL)
+        worker.kill()
         worker.join(30)
         rest = first + os.read(reader, 1 << 16)
         os.close(reader)

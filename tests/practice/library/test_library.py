@@ -8,7 +8,7 @@ import signal
 import sqlite3
 import time
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,23 +25,24 @@ from stackline.practice.library.library import Library
 from stackline.practice.library.schema import STEPS
 from stackline.practice.library.searching import Query, search
 from stackline.practice.library.store import Store
-from stackline.practice.note_names import read_notes
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.codec.codec_read import from_data
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
+from stackline.theory.chords.note_names import read_notes
 from stackline.theory.chords.spelling import pitch_class_of
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
-from tests.support.sample_take import empty_take, sample_take
-from tests.support.take_strategies import takes
+from tests.support.older_library import take_back
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.sample_take import empty_take, sample_take
+from tests.support.takes.take_strategies import takes
 
 II, V, I = TWO_FIVE  # noqa: E741
 TARGET = parse_target(TARGET_TEXT, name="study")
 
 
 @pytest.fixture
-def library(tmp_path: Path) -> Library:
+def library(tmp_path: Path) -> Iterator[Library]:
     """An empty library in a file of its own."""
     with Library(tmp_path / "home" / "library.db") as kept:
         yield kept
@@ -347,11 +348,7 @@ def test_an_older_library_is_led_up_step_by_step(tmp_path: Path) -> None:
     path = tmp_path / "old.db"
     with Library(path) as kept:
         kept.add(study())
-    connection = sqlite3.connect(path, isolation_level=None)
-    for table in ("pass", "target"):
-        connection.execute(f"DROP TABLE {table}")
-    connection.execute("PRAGMA user_version = 1")
-    connection.close()
+    take_back(path, 1)
     with Library(path) as kept:
         assert kept.store.version == len(STEPS)
         assert kept.take(1) == study()
@@ -426,7 +423,7 @@ def test_kill_nine_in_the_middle_of_adding_loses_nothing(tmp_path: Path) -> None
         os.close(writer)
         first = os.read(reader, 4)  # it is at work
         time.sleep(rng.uniform(0.0, 0.03))
-        os.kill(worker.pid, signal.SIGKILL)
+        worker.kill()
         worker.join(30)
         assert worker.exitcode == -signal.SIGKILL
         rest = first + os.read(reader, 1 << 16)

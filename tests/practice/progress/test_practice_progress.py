@@ -1,6 +1,6 @@
 """Progress through the keys: the table, the weeks, what is avoided, what next; the pages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -18,7 +18,7 @@ from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.written.key_pictures import picture
 from stackline.practice.written.review_page import render as render_review
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 WRONG_I = (52, 56, 57, 62)  # the b9 stays: Ab in C6/9
@@ -26,7 +26,7 @@ TARGET = parse_target(TARGET_TEXT, name="study <i>")
 
 
 @pytest.fixture
-def library(tmp_path: Path) -> Library:
+def library(tmp_path: Path) -> Iterator[Library]:
     """An empty library."""
     with Library(tmp_path / "library.db") as kept:
         yield kept

@@ -17,9 +17,12 @@ from stackline.practice.review.review_records import PassReview, Review
 from stackline.practice.review.reviewing import review, review_gestures, verdict
 from stackline.practice.targets.target_file import parse_set
 from stackline.practice.targets.target_text import parse_target
+from stackline.practice.written.fault_words import in_words
+from stackline.practice.written.next_thing import next_thing
 from stackline.practice.written.review_text import render, state_words
 from stackline.shared.codec.codec_write import to_json
-from tests.support.practice_scenes import (
+from tests.support.rates import value
+from tests.support.takes.practice_scenes import (
     TARGET_TEXT,
     TWO_FIVE,
     gestures_of,
@@ -108,7 +111,7 @@ def test_free_playing_holds_no_pass() -> None:
     """Triads that have nothing to do with the target."""
     found = reviewed(*played((60, 64, 67), (62, 66, 69), (59, 62, 67), (60, 63, 67)))
     assert found.passes == ()
-    assert "No whole pass" in found.next_thing
+    assert "No whole pass" in next_thing(found)
 
 
 @pytest.mark.parametrize(
@@ -231,10 +234,10 @@ def test_one_thing_is_named_to_work_on() -> None:
     for i, (up, voicing) in enumerate([(0, (52, 56, 57, 62)), (3, (52, 56, 57, 62)), (5, I)]):
         rows += played(II, V, voicing, start_s=0.5 + 5 * i, up=up)
     found = reviewed(*rows)
-    assert found.next_thing.startswith("The b9 of V13(b9) did not land on the 5")
-    assert "in C and Eb (2 of 3 passes)" in found.next_thing
+    assert next_thing(found).startswith("The b9 of V13(b9) did not land on the 5")
+    assert "in C and Eb (2 of 3 passes)" in next_thing(found)
     # What to do: the two chords with their notes, slower than the 240 that went wrong.
-    assert "At the piano: G13(b9) (F Ab B E) to C6/9 (E G A D) in C, at 180" in found.next_thing
+    assert "At the piano: G13(b9) (F Ab B E) to C6/9 (E G A D) in C, at 180" in next_thing(found)
 
 
 @settings(deadline=None)
@@ -259,9 +262,9 @@ def test_planted_faults_are_found_and_named() -> None:
         made = make_practised(seed)
         score(made, review_truth(made), tallied)
     rates = tallied.rates()
-    assert rates["passes found and keyed"].value >= 0.98
-    assert rates["fault recall"].value >= 0.95
-    assert rates["fault precision"].value >= 0.95
+    assert value(rates, "passes found and keyed") >= 0.98
+    assert value(rates, "fault recall") >= 0.95
+    assert value(rates, "fault precision") >= 0.95
 
 
 def test_an_unsure_note_is_shown_as_unsure() -> None:
@@ -287,7 +290,7 @@ def test_a_lost_doubling_is_a_doubt_from_an_ear_and_a_fault_from_midi() -> None:
     rows = played(one, two, three)
     heard = only(review(take_of(rows, sure=0.97), target))
     assert (heard.clean, heard.faults) == (True, ())
-    assert [doubt.words for doubt in heard.doubts] == ["I6 without its second 5"]
+    assert [in_words(target, doubt) for doubt in heard.doubts] == ["I6 without its second 5"]
     known = only(review(take_of(rows, sure=1.0), target))
     assert kinds(known) == [("missing note", "5", None)]
 

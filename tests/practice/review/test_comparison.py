@@ -6,7 +6,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.comparison import compare, octave_of, played_pitches
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import gestures_of, notes_of
+from tests.support.takes.practice_scenes import gestures_of, notes_of
 
 MEANT = (53, 57, 60, 64)  # F A C E: IIm9 in C
 II = parse_target("IIm9: b3 5 b7 9 > V13: b7 9 3 13").chords[0]
@@ -17,7 +17,11 @@ def told(pitches: tuple[int, ...]) -> list[tuple[str, str | None, str | None]]:
     """(kind, degree meant, degree played) of each difference from F A C E."""
     found = compare(pitches, II, 0, MEANT)
     return [
-        (one.kind, one.meant and str(one.meant), one.played and str(one.played))
+        (
+            one.kind,
+            None if one.meant is None else str(one.meant),
+            None if one.played is None else str(one.played),
+        )
         for one in found.differences
     ]
 
@@ -121,7 +125,11 @@ def test_against_a_symbol_only_contradictions_are_told(
     """Dm7, G7(b9) and Cmaj7 in C, each in ways of the trade and with one note against it."""
     found = compare(pitches, FREE[chord], 0, ())
     told = [
-        (one.kind, one.meant and str(one.meant), one.played and str(one.played))
+        (
+            one.kind,
+            None if one.meant is None else str(one.meant),
+            None if one.played is None else str(one.played),
+        )
         for one in found.differences
     ]
     assert [(k, m, p if p != "11" or chord == 1 else "4") for k, m, p in told] == expected

@@ -5,7 +5,7 @@ import pytest
 from stackline.practice.review.review_records import PassReview
 from stackline.practice.review.reviewing import review, review_gestures
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played, take_of
 
 STUDY = parse_target(TARGET_TEXT)
 II, V, I = TWO_FIVE  # noqa: E741
@@ -49,16 +49,6 @@ def test_two_things_are_two_faults_and_three_another_voicing() -> None:
     assert [one[:3] for one in two] == [("wrong note", 0, "b3"), ("wrong note", 0, "b7")]
     three = faults((54, 58, 61, 64), V, I)
     assert [one[:2] for one in three] == [("another voicing", 0)]
-
-
-def test_the_words_say_degree_and_chord() -> None:
-    """What a player reads: the degree, over which chord, and what came."""
-    found = review_gestures(
-        gestures_of(played(II, V, (52, 56, 57, 62), up=3)), STUDY, "x"
-    ).passes[0]  # fmt: skip
-    assert "b9" in found.faults[0].words
-    assert "V13(b9)" in found.faults[0].words
-    assert "stayed" in found.faults[0].words
 
 
 def test_against_symbols_a_tension_may_go_where_it_likes() -> None:

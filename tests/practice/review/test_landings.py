@@ -9,7 +9,7 @@ import pytest
 from stackline.practice.review.landings import intended, is_cadence
 from stackline.practice.review.reviewing import review_gestures
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
 
 STUDY = parse_target(TARGET_TEXT)
 II, V, I = TWO_FIVE  # noqa: E741
@@ -19,7 +19,10 @@ def outcomes(*rows: tuple[float, tuple[int, ...]]) -> dict[str, tuple[str, str |
     """Degree of the V -> what became of it, and where."""
     one = review_gestures(gestures_of(rows), STUDY, "x").passes[0]
     return {
-        str(x.resolution.degree): (x.resolution.outcome, x.resolution.to and str(x.resolution.to))
+        str(x.resolution.degree): (
+            x.resolution.outcome,
+            None if x.resolution.to is None else str(x.resolution.to),
+        )
         for x in one.landings
     }
 

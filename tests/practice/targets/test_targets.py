@@ -1,5 +1,6 @@
 """Targets: written, read, placed and found again."""
 
+import re
 import tempfile
 from dataclasses import replace
 from fractions import Fraction
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from stackline.cli import commands
 from stackline.practice.targets.find_target import find_target
 from stackline.practice.targets.numerals import key_name, read_key
+from stackline.practice.targets.stack import read_stack, stack_text
 from stackline.practice.targets.target_file import (
     built_in,
     parse_set,
@@ -31,7 +33,7 @@ from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 
 @pytest.mark.parametrize("target", built_in(), ids=lambda one: one.name)
@@ -50,6 +52,14 @@ def test_every_built_in_target_lies_on_the_keys_in_all_keys(target: Target) -> N
     assert [words for words in remarks(target) if "has no" in words] == []
 
 
+def test_every_built_in_target_names_a_source_that_can_be_read() -> None:
+    """A page or "common practice": no tag that only the code knows, no package of code."""
+    for target in built_in():
+        assert target.source
+        assert not re.search(r"[\[\]@]|[a-z]+js\b", target.source), target.source
+        assert "." in target.source or "common practice" in target.source or " " in target.source
+
+
 def test_the_built_in_set_prints_and_reads_back() -> None:
     """Writing a set and reading it gives the same targets."""
     assert parse_set(print_set(built_in()), "printed") == built_in()
@@ -57,7 +67,7 @@ def test_the_built_in_set_prints_and_reads_back() -> None:
 
 stacks = st.lists(
     st.sampled_from(["R", "3", "5", "b7", "9", "13", "b9", "3'", "9''"]), min_size=1, max_size=5
-).map(tuple)
+).map(lambda words: read_stack(" ".join(words)))
 chords = st.builds(
     TargetChord,
     offset=st.integers(0, 11),
@@ -332,12 +342,12 @@ def test_a_voicing_found_in_a_take_can_be_saved_as_a_target() -> None:
     """The stretch of a take becomes degrees of the key of its last chord, spacing kept."""
     take = take_of(played(*TWO_FIVE, up=3, every_s=2.0))
     target = target_from_take(take)
-    assert [" ".join(chord.stack) for chord in target.chords] == [
+    assert [stack_text(chord.stack) for chord in target.chords] == [
         "b3 5 b7 9", "b7 b9 3 13", "3 5 6 9",
     ]  # fmt: skip
     assert target.symbols(3) == ("Fm9", "Bb13(b9)", "Eb6/9")
     wide = take_of([(0.5, (48, 64, 71, 74))])
-    assert target_from_take(wide).chords[0].stack[1] == "3'"
+    assert str(target_from_take(wide).chords[0].stack[1]) == "3'"
     with pytest.raises(Complaint, match="no voicing lies between 50 and 60 s"):
         target_from_take(take, from_s=50, to_s=60)
 
@@ -361,8 +371,8 @@ def test_the_command_lists_shows_and_checks(tmp_path: Path) -> None:
 
 def test_degrees_in_stacks_are_trade_names() -> None:
     """Every degree in the built-in set is one that `Degree` prints."""
-    names = {degree for target in built_in() for chord in target.chords for degree in chord.degrees}
-    assert {str(Degree.parse(name)) for name in names} == names
+    degrees = {one for target in built_in() for chord in target.chords for one in chord.degrees}
+    assert {Degree.parse(str(degree)) for degree in degrees} == degrees
 
 
 def test_a_target_without_end_is_refused() -> None:

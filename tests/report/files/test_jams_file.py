@@ -9,8 +9,9 @@ import jams
 import pytest
 
 from stackline.report.files import jams_file
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning:jsonschema")
 
@@ -31,7 +32,7 @@ def pickup_take() -> Take:
 def test_jams_validates(make: Callable[[], Take]) -> None:
     """The package reads it back, strictly, with every note where it was."""
     take = make()
-    document = jams.load(io.StringIO(jams_file.render(take)), validate=True, strict=True)
+    document = jams.load(io.StringIO(jams_file.render(TakeView(take))), validate=True, strict=True)
     notes = document.search(namespace="note_midi")
     found = [(row.time, row.value) for row in notes[0].data] if notes else []
     assert sorted(found) == sorted((note.onset_s, note.midi) for note in take.notes)
@@ -40,7 +41,7 @@ def test_jams_validates(make: Callable[[], Take]) -> None:
 
 def test_the_package_refuses_a_document_that_is_wrong() -> None:
     """What validates the others does see a chord that is no Harte syntax."""
-    wrong = jams_file.render(sample_take()).replace("Eb:min9", "E flat minor")
+    wrong = jams_file.render(TakeView(sample_take())).replace("Eb:min9", "E flat minor")
     with pytest.raises(jams.SchemaError):
         jams.load(io.StringIO(wrong), validate=True, strict=True)
 
@@ -49,7 +50,7 @@ def test_jams_says_what_was_heard() -> None:
     """Chords in Harte syntax with their confidence, beats by number, keys."""
     rows = {
         one["namespace"]: one["data"]
-        for one in json.loads(jams_file.render(sample_take()))["annotations"]
+        for one in json.loads(jams_file.render(TakeView(sample_take())))["annotations"]
     }
     assert [row["value"] for row in rows["chord"]][:2] == ["Eb:min9", "Ab:7(b9,13)"]
     assert rows["chord"][4]["confidence"] == 0.58

@@ -11,10 +11,11 @@ import pytest
 from stackline.report.notation import mei_file, score_document
 from stackline.report.notation.engraving import engrave
 from stackline.report.score.score_layout import lay_out
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.drawn_score import SVG, classes, text_of
-from tests.support.played_takes import grid_of, struck, take_of
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.drawn_score import SVG, classes, text_of
+from tests.support.takes.played_takes import grid_of, struck, take_of
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 
 def test_every_head_is_drawn() -> None:
@@ -102,13 +103,13 @@ def test_a_long_pause_is_one_rest() -> None:
 def test_nothing_heard_gives_no_page() -> None:
     """A silent take has no page, and its file says so."""
     assert engrave(empty_take()) == ()
-    assert "No notes were heard" in score_document.render(empty_take())
+    assert "No notes were heard" in score_document.render(TakeView(empty_take()))
 
 
 def test_the_score_file_holds_every_page() -> None:
     """All pages in one file, with the title as text."""
     hostile = "<img src=x onerror=alert(1)>.wav"
-    text = score_document.render(sample_take(hostile))
+    text = score_document.render(TakeView(sample_take(hostile)))
     assert text.count("<svg ") == 2 * len(engrave(sample_take()))  # Verovio nests one in each
     assert "<img" not in text
     assert "&lt;img src=x onerror=alert(1)&gt;" in text

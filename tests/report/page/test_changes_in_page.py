@@ -5,8 +5,9 @@ import pytest
 from stackline.report.contents.changes_grid import changes_grid
 from stackline.report.contents.grid_in_page import lanes, page_bars
 from stackline.report.page.page import render
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 TAKES = {"sample": sample_take, "gridless": gridless_take, "long": lambda: long_take(90)}
 
@@ -47,8 +48,8 @@ def test_pieces_of_a_bracket_join_up(name: str) -> None:
 
 def test_the_page_holds_the_grid() -> None:
     """A button a chord, with its symbol and its stack; none where nothing was heard."""
-    page = render(sample_take())
+    page = render(TakeView(sample_take()))
     chords = [one for bar in page_bars(sample_take()) for one in bar.chords]
     assert page.count('class="chord" data-from') == len(chords)
     assert all(one.chord.symbol in page and one.chord.stack in page for one in chords)
-    assert 'id="grid-title"' not in render(empty_take())
+    assert 'id="grid-title"' not in render(TakeView(empty_take()))

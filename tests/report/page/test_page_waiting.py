@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.support.browser_pages import NEEDS_CHROMIUM, until
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, until
 
 pytestmark = NEEDS_CHROMIUM
 
@@ -69,7 +69,9 @@ def answer(asked: list[Any], data: bytes) -> None:
     asked.clear()
 
 
-def test_a_voicing_clicked_before_the_sound_is_there_plays_all_its_notes(held) -> None:  # type: ignore[no-untyped-def]
+def test_a_voicing_clicked_before_the_sound_is_there_plays_all_its_notes(
+    held: tuple[Any, list[Any], bytes],
+) -> None:
     """Once the sound has come, the voicing's own notes are struck, and it stops at its end."""
     page, asked, data = held
     page.click("[data-hear='notes']")
@@ -87,7 +89,7 @@ def test_a_voicing_clicked_before_the_sound_is_there_plays_all_its_notes(held) -
     )
 
 
-def clicked_before_the_piano(browser, sheet: Path):  # type: ignore[no-untyped-def]
+def clicked_before_the_piano(browser: Any, sheet: Path) -> Any:
     """The page with its piano held back, the notes chosen and a voicing clicked."""
     page = browser.new_page()
     page.add_init_script(TONES + HOLD_PIANO)
@@ -98,8 +100,8 @@ def clicked_before_the_piano(browser, sheet: Path):  # type: ignore[no-untyped-d
     return page
 
 
-def test_a_voicing_clicked_before_the_piano_is_there_plays_all_its_notes(  # type: ignore[no-untyped-def]
-    browser, sheet: Path
+def test_a_voicing_clicked_before_the_piano_is_there_plays_all_its_notes(
+    browser: Any, sheet: Path
 ) -> None:
     """However late the piano is decoded, the voicing then begins from its start."""
     page = clicked_before_the_piano(browser, sheet)
@@ -115,7 +117,7 @@ def test_a_voicing_clicked_before_the_piano_is_there_plays_all_its_notes(  # typ
     page.close()
 
 
-def test_who_pauses_meanwhile_is_not_overruled(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_who_pauses_meanwhile_is_not_overruled(browser: Any, sheet: Path) -> None:
     """Paused before the piano has come, nothing starts by itself when it comes."""
     page = clicked_before_the_piano(browser, sheet)
     until(page, "!document.getElementById('sound').paused")

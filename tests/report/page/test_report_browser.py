@@ -3,6 +3,7 @@
 import math
 import time
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,7 +13,8 @@ from stackline.report.page.page import render
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import LEAD_S, PITCHES, SLOT_S
 from stackline.report.sound.page_sound import page_sound
-from tests.support.browser_pages import (
+from stackline.report.words.take_view import TakeView
+from tests.support.readers.browser_pages import (
     NEEDS_CHROMIUM,
     RATE_HZ,
     SIZES,
@@ -22,12 +24,12 @@ from tests.support.browser_pages import (
     tones_of,
     until,
 )
-from tests.support.sample_take import long_take, sample_take
+from tests.support.takes.sample_take import long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
 
 
-def test_a_click_on_a_voicing_plays_it_to_its_end(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_click_on_a_voicing_plays_it_to_its_end(browser: Any, sheet: Path) -> None:
     """Sound starts at the onset, the voicing is lit, and it stops where the voicing ends."""
     page = opened(browser, sheet)
     page.click("#v2 .play")
@@ -41,7 +43,7 @@ def test_a_click_on_a_voicing_plays_it_to_its_end(browser, sheet: Path) -> None:
     page.close()
 
 
-def test_a_loop_repeats_a_voicing_and_can_grow(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_loop_repeats_a_voicing_and_can_grow(browser: Any, sheet: Path) -> None:
     """At the end of the loop the sound goes back to its start."""
     page = opened(browser, sheet)
     page.click("#v5 .loop")
@@ -58,7 +60,7 @@ def test_a_loop_repeats_a_voicing_and_can_grow(browser, sheet: Path) -> None:  #
     page.close()
 
 
-def test_half_speed_keeps_the_pitch(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_half_speed_keeps_the_pitch(browser: Any, sheet: Path) -> None:
     """The rate is a half, the browser is told to keep the pitch, and time runs at half speed."""
     page = opened(browser, sheet)
     page.click("[data-rate='0.5']")
@@ -73,7 +75,7 @@ def test_half_speed_keeps_the_pitch(browser, sheet: Path) -> None:  # type: igno
     page.close()
 
 
-def test_a_click_on_the_chart_plays_from_there(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_click_on_the_chart_plays_from_there(browser: Any, sheet: Path) -> None:
     """The middle of bar 3 is the middle of bar 3, and the cursor stands in that bar."""
     page = opened(browser, sheet)
     page.click(".bar >> nth=2")  # playwright clicks the middle
@@ -84,7 +86,7 @@ def test_a_click_on_the_chart_plays_from_there(browser, sheet: Path) -> None:  #
     page.close()
 
 
-def test_a_click_on_a_chord_in_the_score_plays_it(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_click_on_a_chord_in_the_score_plays_it(browser: Any, sheet: Path) -> None:
     """The chord sounds and stands on a band, beside it counts as on it, and the page stays put."""
     page = opened(browser, sheet)
     head = page.locator(".sheet .chord.voicing-2 .notehead use").first
@@ -111,7 +113,7 @@ def test_a_click_on_a_chord_in_the_score_plays_it(browser, sheet: Path) -> None:
     page.close()
 
 
-def test_everything_works_from_the_keyboard(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_everything_works_from_the_keyboard(browser: Any, sheet: Path) -> None:
     """Arrows go through the voicings, space plays and pauses, H halves the speed."""
     page = opened(browser, sheet)
     page.keyboard.press("ArrowRight")
@@ -132,7 +134,7 @@ def test_everything_works_from_the_keyboard(browser, sheet: Path) -> None:  # ty
     page.close()
 
 
-def test_the_written_notes_can_be_heard_instead(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_written_notes_can_be_heard_instead(browser: Any, sheet: Path) -> None:
     """Switched to the notes, the page sounds the pitches of the voicing and mutes the recording."""
     page = browser.new_page()
     page.add_init_script(
@@ -168,20 +170,20 @@ def test_the_written_notes_can_be_heard_instead(browser, sheet: Path) -> None:  
     page.keyboard.press("n")
     assert page.get_attribute("[data-hear='both']", "aria-pressed") == "true"
     assert page.evaluate("made.gains.slice(0, 2).map((node) => node.gain.value)") == [1, 1]
-    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1]
+    assert page.evaluate("made.pans.map((node) => node.pan.value)") == [-1, 1, 0]
     page.close()
 
 
 @pytest.mark.parametrize("midi", [45, 61, 77])
-def test_the_piano_sounds_on_time_and_in_tune(browser, sheet: Path, midi: int) -> None:  # type: ignore[no-untyped-def]
+def test_the_piano_sounds_on_time_and_in_tune(browser: Any, sheet: Path, midi: int) -> None:
     """Rendered by the browser, a note begins when it was asked for, at its pitch, and ends."""
     page = browser.new_page()
     page.goto(sheet.as_uri())
     heard = page.evaluate(
         f"""(async () => {{
           const context = new OfflineAudioContext(1, 48000, 16000);
-          const voice = await pianoFor(context, context.destination);
-          voice({midi}, 0.4, 0.5, 1.0);
+          const voice = await pianoFor(context);
+          voice({midi}, 0.4, 0.5, 1.0, context.destination);
           return Array.from((await context.startRendering()).getChannelData(0));
         }})()"""
     )
@@ -198,10 +200,10 @@ def test_the_piano_sounds_on_time_and_in_tune(browser, sheet: Path, midi: int) -
     page.close()
 
 
-def test_a_page_without_sound_asks_for_the_recording(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_page_without_sound_asks_for_the_recording(browser: Any, tmp_path: Path) -> None:
     """Opening the file makes the buttons play it."""
     path = tmp_path / "silent.html"
-    path.write_text(render(sample_take()), encoding="utf-8")
+    path.write_text(render(TakeView(sample_take())), encoding="utf-8")
     tones_of(sample_take(), tmp_path)
     page = browser.new_page()
     page.goto(path.as_uri())
@@ -212,7 +214,7 @@ def test_a_page_without_sound_asks_for_the_recording(browser, tmp_path: Path) ->
     page.close()
 
 
-def test_the_browser_hears_the_sound_where_it_was(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_browser_hears_the_sound_where_it_was(browser: Any, tmp_path: Path) -> None:
     """Chromium's decoder finds bursts within 2 ms of their times, and the length is the take's."""
     times = [0.5, 2.0, 3.25]
     samples = np.zeros(4 * RATE_HZ)
@@ -224,7 +226,7 @@ def test_the_browser_hears_the_sound_where_it_was(browser, tmp_path: Path) -> No
     made = page_sound(path, 4.0)
     assert made is not None
     sheet = tmp_path / "bursts.html"
-    sheet.write_text(render(sample_take(), made.audio), encoding="utf-8")
+    sheet.write_text(render(TakeView(sample_take()), made.audio), encoding="utf-8")
     page = opened(browser, sheet)
     found, length = page.evaluate(
         """async (times) => {
@@ -249,14 +251,16 @@ def test_the_browser_hears_the_sound_where_it_was(browser, tmp_path: Path) -> No
     page.close()
 
 
-def test_a_browser_that_cannot_play_the_sound_asks_for_the_file(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_browser_that_cannot_play_the_sound_asks_for_the_file(
+    browser: Any, tmp_path: Path
+) -> None:
     """The button to open the recording is out of the way until what is inside fails."""
     good, bad = tmp_path / "good.html", tmp_path / "bad.html"
     good.write_text(
-        render(sample_take(), tones_of(sample_take(), tmp_path).audio), encoding="utf-8"
+        render(TakeView(sample_take()), tones_of(sample_take(), tmp_path).audio), encoding="utf-8"
     )
     bad.write_text(
-        render(sample_take(), EmbeddedAudio(mime="audio/mp4", data=b"no sound at all")),
+        render(TakeView(sample_take()), EmbeddedAudio(mime="audio/mp4", data=b"no sound at all")),
         encoding="utf-8",
     )
     page = opened(browser, good)
@@ -272,11 +276,11 @@ def test_a_browser_that_cannot_play_the_sound_asks_for_the_file(browser, tmp_pat
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_the_page_follows_what_sounds(browser, tmp_path: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+def test_the_page_follows_what_sounds(browser: Any, tmp_path: Path, size: str) -> None:
     """With "follow" on, a voicing far down is brought to the middle when it sounds; else not."""
     take = long_take(60)
     path = tmp_path / "long.html"
-    path.write_text(render(take, tones_of(take, tmp_path).audio), encoding="utf-8")
+    path.write_text(render(TakeView(take), tones_of(take, tmp_path).audio), encoding="utf-8")
     page = opened(browser, path, size)
     start = take.voicings[50].attack.onset_s + 0.05
     page.evaluate(f"document.getElementById('sound').currentTime = {start}")
@@ -294,7 +298,7 @@ def test_the_page_follows_what_sounds(browser, tmp_path: Path, size: str) -> Non
     page.close()
 
 
-def test_every_voicing_is_reached_forward_and_back(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_every_voicing_is_reached_forward_and_back(browser: Any, sheet: Path) -> None:
     """Arrows go one voicing at a time, also when the one before has sounded to its end."""
     page = opened(browser, sheet)
     count = page.locator(".rung").count()
@@ -316,7 +320,9 @@ def test_every_voicing_is_reached_forward_and_back(browser, sheet: Path) -> None
     page.close()
 
 
-def test_a_loop_from_the_keyboard_takes_the_voicing_that_was_heard(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_loop_from_the_keyboard_takes_the_voicing_that_was_heard(
+    browser: Any, sheet: Path
+) -> None:
     """L after a voicing has ended repeats that voicing, not the next one."""
     page = opened(browser, sheet)
     page.keyboard.press("ArrowRight")
@@ -329,7 +335,7 @@ def test_a_loop_from_the_keyboard_takes_the_voicing_that_was_heard(browser, shee
     page.close()
 
 
-def test_the_next_step_can_be_heard_and_looped(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_next_step_can_be_heard_and_looped(browser: Any, sheet: Path) -> None:
     """The one thing to work on leads to its place, sounds, and repeats both chords."""
     page = opened(browser, sheet)
     assert "went" in page.inner_text(".answer.next")
@@ -343,7 +349,7 @@ def test_the_next_step_can_be_heard_and_looped(browser, sheet: Path) -> None:  #
     page.close()
 
 
-def test_names_total_and_volume(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_names_total_and_volume(browser: Any, sheet: Path) -> None:
     """Note names appear beside the stacks, the clock says how long it is, quieter is quieter."""
     page = opened(browser, sheet)
     assert not page.locator("#v1 .note-names").is_visible()
@@ -358,10 +364,10 @@ def test_names_total_and_volume(browser, sheet: Path) -> None:  # type: ignore[n
     page.close()
 
 
-def test_a_long_take_is_folded_and_can_be_sifted(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_long_take_is_folded_and_can_be_sifted(browser: Any, tmp_path: Path) -> None:
     """400 voicings stay under 20,000 pixels; a choice shows its voicings alone, folded or not."""
     path = tmp_path / "long.html"
-    path.write_text(render(long_take(400)), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(400))), encoding="utf-8")
     page = browser.new_page()
     page.goto(path.as_uri())
     assert page.evaluate("document.documentElement.scrollHeight") < 20_000

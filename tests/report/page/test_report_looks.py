@@ -2,21 +2,23 @@
 
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.page.page import render
 from stackline.report.sound.spectrogram import picture
-from tests.support.browser_pages import NEEDS_CHROMIUM, SIZES, opened, tones_of, until
-from tests.support.sample_take import empty_take, long_take, sample_take
+from stackline.report.words.take_view import TakeView
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, SIZES, opened, tones_of, until
+from tests.support.takes.sample_take import empty_take, long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
 
 
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_page_opens_and_fits(browser, sheet: Path, size: str, scheme: str) -> None:  # type: ignore[no-untyped-def]
+def test_the_page_opens_and_fits(browser: Any, sheet: Path, size: str, scheme: str) -> None:
     """No script error, nothing wider than the screen, ink and paper far apart."""
     page = opened(browser, sheet, size, scheme)
     assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
@@ -49,10 +51,10 @@ CONTRAST = """() => {
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_a_link_leads_to_its_voicing(browser, tmp_path: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_link_leads_to_its_voicing(browser: Any, tmp_path: Path, size: str) -> None:
     """From the top of a long page to voicing 300 it is on the screen, whatever was drawn before."""
     path = tmp_path / "long.html"
-    path.write_text(render(long_take(400)), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(400))), encoding="utf-8")
     width, height = SIZES[size]
     page = browser.new_page(viewport={"width": width, "height": height})
     page.goto(f"{path.as_uri()}#v300")
@@ -70,7 +72,7 @@ def test_a_link_leads_to_its_voicing(browser, tmp_path: Path, size: str) -> None
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_score_takes_the_colours_of_the_page(browser, sheet: Path, scheme: str) -> None:  # type: ignore[no-untyped-def]
+def test_the_score_takes_the_colours_of_the_page(browser: Any, sheet: Path, scheme: str) -> None:
     """Notes are ink, those of the top line have the colour that the top line has elsewhere."""
     page = opened(browser, sheet, scheme=scheme)
     fill = "getComputedStyle(document.querySelector({!r})).fill"
@@ -83,11 +85,11 @@ def test_the_score_takes_the_colours_of_the_page(browser, sheet: Path, scheme: s
     page.close()
 
 
-def test_a_long_score_is_folded(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_long_score_is_folded(browser: Any, tmp_path: Path) -> None:
     """The first page shows; the band is drawn on a folded page once it is opened."""
     path = tmp_path / "long.html"
     audio = tones_of(long_take(100), tmp_path).audio
-    path.write_text(render(long_take(100), audio), encoding="utf-8")
+    path.write_text(render(TakeView(long_take(100)), audio), encoding="utf-8")
     page = opened(browser, path)
     assert page.locator(".sheet > svg:visible").count() == 1
     assert not page.locator("#v100").is_visible()
@@ -102,11 +104,11 @@ def test_a_long_score_is_folded(browser, tmp_path: Path) -> None:  # type: ignor
     page.close()
 
 
-def test_a_hostile_title_stays_text(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_a_hostile_title_stays_text(browser: Any, tmp_path: Path) -> None:
     """Nothing runs, and the heading shows what the file was called."""
     name = '<img src=x onerror="document.title=1"><script>document.title=1</script>'
     path = tmp_path / "hostile.html"
-    path.write_text(render(sample_take(name)), encoding="utf-8")
+    path.write_text(render(TakeView(sample_take(name))), encoding="utf-8")
     page = browser.new_page()
     page.goto(path.as_uri())
     assert page.inner_text("h1") == name
@@ -115,10 +117,12 @@ def test_a_hostile_title_stays_text(browser, tmp_path: Path) -> None:  # type: i
     page.close()
 
 
-def test_an_empty_page_works(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_an_empty_page_works(browser: Any, tmp_path: Path) -> None:
     """Nothing to light, nothing to break."""
     path = tmp_path / "empty.html"
-    path.write_text(render(empty_take(), tones_of(empty_take(), tmp_path).audio), encoding="utf-8")
+    path.write_text(
+        render(TakeView(empty_take()), tones_of(empty_take(), tmp_path).audio), encoding="utf-8"
+    )
     page = opened(browser, path)
     for key in ("ArrowRight", "ArrowLeft", "l", "h", "f", "Escape", "Space"):
         page.keyboard.press(key)
@@ -127,7 +131,7 @@ def test_an_empty_page_works(browser, tmp_path: Path) -> None:  # type: ignore[n
     page.close()
 
 
-def test_the_sheet_prints(browser, sheet: Path, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_the_sheet_prints(browser: Any, sheet: Path, tmp_path: Path) -> None:
     """A PDF of a few pages without the player, every voicing on it."""
     page = opened(browser, sheet, scheme="dark")
     page.emulate_media(media="print")
@@ -141,7 +145,7 @@ def test_the_sheet_prints(browser, sheet: Path, tmp_path: Path) -> None:  # type
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_the_vocabulary_fits_the_screen(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+def test_the_vocabulary_fits_the_screen(browser: Any, sheet: Path, size: str) -> None:
     """Nothing of the table needs scrolling sideways, and on a phone each figure has its name."""
     page = opened(browser, sheet, size)
     wide = page.evaluate(
@@ -157,7 +161,7 @@ def test_the_vocabulary_fits_the_screen(browser, sheet: Path, size: str) -> None
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_voices_lead_to_the_next_keyboard(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+def test_voices_lead_to_the_next_keyboard(browser: Any, sheet: Path, size: str) -> None:
     """On a desk the lines end at the next keyboard; on a phone, where text lies between, they stand
     right below their own keyboard and end at the degrees of the next voicing, in its order.
     """
@@ -193,7 +197,7 @@ def test_voices_lead_to_the_next_keyboard(browser, sheet: Path, size: str) -> No
     page.close()
 
 
-def test_roles_can_be_told_without_colour(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_roles_can_be_told_without_colour(browser: Any, sheet: Path) -> None:
     """Guide tones are square, the others round; their lines are dashed, common tones thick."""
     page = opened(browser, sheet)
     corner = "(role) => getComputedStyle(document.querySelector(`.ladder .m.${role} rect`)).rx"
@@ -215,7 +219,7 @@ def test_roles_can_be_told_without_colour(browser, sheet: Path) -> None:  # type
     page.close()
 
 
-def test_folded_parts_are_not_printed(browser, sheet: Path) -> None:  # type: ignore[no-untyped-def]
+def test_folded_parts_are_not_printed(browser: Any, sheet: Path) -> None:
     """A closed table leaves no lone heading on paper; opened, it is printed."""
     page = opened(browser, sheet)
     page.emulate_media(media="print")
@@ -228,7 +232,7 @@ def test_folded_parts_are_not_printed(browser, sheet: Path) -> None:  # type: ig
     page.close()
 
 
-def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_four_hundred_voicings_open_quickly(browser: Any, tmp_path: Path) -> None:
     """Five to six minutes with all there is: under 6 MB, open in under 2 s, and 30 frames a second
     or more while it plays at half speed, both sounds on, the page following.
     """
@@ -236,7 +240,7 @@ def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  #
     tones = tones_of(take, tmp_path)
     path = tmp_path / "long.html"
     behind = picture(tones.strengths, *pitch_rows(take))
-    path.write_text(render(take, tones.audio, behind), encoding="utf-8")
+    path.write_text(render(TakeView(take), tones.audio, behind), encoding="utf-8")
     assert path.stat().st_size < 6_000_000
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     started = time.monotonic()
@@ -260,7 +264,7 @@ def test_four_hundred_voicings_open_quickly(browser, tmp_path: Path) -> None:  #
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_keyboards_show_their_keys(browser, sheet: Path, size: str) -> None:  # type: ignore[no-untyped-def]
+def test_keyboards_show_their_keys(browser: Any, sheet: Path, size: str) -> None:
     """The keys are drawn at every width: their strip has a size and is not hidden."""
     page = opened(browser, sheet, size)
     page.locator("#v1").scroll_into_view_if_needed()

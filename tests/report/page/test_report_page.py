@@ -18,10 +18,17 @@ from stackline.report.page.page import render, score_fold
 from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.words.page_text import prose
 from stackline.report.words.summary import as_text, summary
+from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import Alternative, ChordSymbol
 from stackline.shared.notes import Beat
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take, time_of
+from tests.support.takes.sample_take import (
+    empty_take,
+    gridless_take,
+    long_take,
+    sample_take,
+    time_of,
+)
 
 HOSTILE = '<img src=x onerror="document.title=1"></script><script>document.title=1</script>'
 
@@ -69,16 +76,19 @@ def with_hostile_names() -> Take:
 
 def test_names_from_a_file_are_text() -> None:
     """A hostile title, symbol, reason or ear adds no element to the page."""
-    clean, hostile = Document(render(sample_take())), Document(render(with_hostile_names()))
+    clean, hostile = (
+        Document(render(TakeView(sample_take()))),
+        Document(render(TakeView(with_hostile_names()))),
+    )
     assert hostile.all("img") == []
-    assert len(hostile.all("script")) == len(clean.all("script")) == 3
+    assert len(hostile.all("script")) == len(clean.all("script")) == 4
     assert not any(name.startswith("on") for _, attrs in hostile.tags for name in attrs)
     assert HOSTILE in "".join(hostile.text)
 
 
 def test_the_page_reaches_for_nothing_outside() -> None:
     """No element and no style fetches from anywhere but the page itself."""
-    html = render(sample_take(), EmbeddedAudio(mime="audio/mp4", data=b"1234"))
+    html = render(TakeView(sample_take()), EmbeddedAudio(mime="audio/mp4", data=b"1234"))
     document = Document(html)
     for _, attrs in document.tags:
         for name in ("src", "href", "data", "action", "poster", "srcset"):
@@ -94,7 +104,7 @@ def test_the_page_reaches_for_nothing_outside() -> None:
 
 def test_ids_are_unique_and_links_lead_somewhere() -> None:
     """Every link inside the page has a target."""
-    document = Document(render(sample_take()))
+    document = Document(render(TakeView(sample_take())))
     assert len(document.ids) == len(set(document.ids))
     targets = {str(a["href"])[1:] for a in document.all("a")}
     assert targets <= set(document.ids)
@@ -103,7 +113,7 @@ def test_ids_are_unique_and_links_lead_somewhere() -> None:
 
 def test_every_voicing_has_a_picture_in_words() -> None:
     """Screen readers get the keys of each voicing with their degrees."""
-    document = Document(render(sample_take()))
+    document = Document(render(TakeView(sample_take())))
     pictures = [a for a in document.all("svg") if a.get("class") == "keyboard"]
     assert len(pictures) == len(sample_take().voicings)
     assert pictures[1]["aria-label"] == (
@@ -115,7 +125,7 @@ def test_every_voicing_has_a_picture_in_words() -> None:
 
 def test_the_engraved_score_stands_in_the_page() -> None:
     """Every voicing's chord can be found in it; a long score folds all but its first page."""
-    document = Document(render(sample_take()))
+    document = Document(render(TakeView(sample_take())))
     marked = {
         word for svg_tag, attrs in document.tags if svg_tag == "g"
         for word in str(attrs.get("class")).split() if word.startswith("voicing-")
@@ -133,7 +143,7 @@ def test_the_engraved_score_stands_in_the_page() -> None:
 
 def test_the_page_uses_real_accidentals() -> None:
     """No ASCII flat or sharp is left in what is read."""
-    text = "".join(Document(render(sample_take())).text.copy())
+    text = "".join(Document(render(TakeView(sample_take()))).text.copy())
     body = text[text.index("Study sheet") : text.index('{"pitches"')]
     assert "G7(\u266d9,\u266d13)" in body
     assert not re.search(r"\b[A-G]b|\bb\d|#\d", body)
@@ -154,7 +164,7 @@ def test_prose_changes_musical_words_only(plain: str, signed: str) -> None:
 
 def test_the_summary_says_what_matters() -> None:
     """Counts with denominators, what did not land and where, what is unsure."""
-    text = as_text(summary(sample_take()))
+    text = as_text(summary(TakeView(sample_take())))
     assert "Six voicings at 96 beats a minute" in text
     assert (
         "7 of 8 due resolutions landed (2 in another octave). 4 of the 8 rest on an unsure" in text
@@ -170,14 +180,14 @@ def test_counts_read_as_english() -> None:
         replace(voicing, confidence=0.3) if i < 2 else voicing
         for i, voicing in enumerate(take.voicings)
     )
-    text = as_text(summary(replace(take, voicings=poor)))
+    text = as_text(summary(TakeView(replace(take, voicings=poor))))
     assert "Three of six voicings are unsure: bar 1, beat 1 (notes); " in text
     assert "Most used, of three sure voicings: rootless, open (2); spread (1)." in text
 
 
 def test_an_empty_take_has_a_page_that_says_so() -> None:
     """No chart, no tables, one sentence."""
-    document = Document(render(empty_take()))
+    document = Document(render(TakeView(empty_take())))
     text = "".join(document.text)
     assert "No note was heard in this recording." in text
     assert document.all("table") == []
@@ -198,7 +208,7 @@ def test_the_vocabulary_counts_shapes_across_keys() -> None:
 def test_the_chart_covers_every_note_once_per_bar() -> None:
     """Bars join up in time, hold every voicing's label once, and nothing leaves its bar."""
     take = sample_take()
-    drawn = bars(take)
+    drawn = bars(TakeView(take))
     assert [bar.title for bar in drawn] == ["1", "2", "3", "4", "5", "6", "7"]
     assert all(a.end_s == b.start_s for a, b in pairwise(drawn))
     assert sorted(label.index for bar in drawn for label in bar.degrees) == list(range(6))
@@ -211,7 +221,7 @@ def test_the_chart_has_room_for_notes_outside_the_grid() -> None:
     """Beats found only in the middle still leave every note on the chart."""
     take = sample_take()
     few = take.grid.beats[6:18]
-    drawn = bars(replace(take, grid=replace(take.grid, beats=few)))
+    drawn = bars(TakeView(replace(take, grid=replace(take.grid, beats=few))))
     assert drawn[0].start_s <= take.notes[0].onset_s
     assert drawn[-1].end_s >= max(note.onset_s for note in take.notes)
     assert sum(box.begins for bar in drawn for box in bar.boxes) == len(take.notes)
@@ -224,7 +234,7 @@ def test_a_pickup_is_bar_nought() -> None:
     grid = replace(take.grid, beats=(pickup, *take.grid.beats))
     early = replace(take.notes[0], onset_s=0.2, offset_s=0.4)
     take = replace(take, grid=grid, notes=(early, *take.notes))
-    assert [bar.title for bar in bars(take)][:2] == ["0", "1"]
+    assert [bar.title for bar in bars(TakeView(take))][:2] == ["0", "1"]
 
 
 def test_a_chord_struck_early_stands_in_its_bar() -> None:
@@ -232,7 +242,7 @@ def test_a_chord_struck_early_stands_in_its_bar() -> None:
     take = sample_take()
     second = take.voicings[1]
     early = replace(second, attack=replace(second.attack, onset_s=second.attack.onset_s - 0.03))
-    drawn = bars(replace(take, voicings=(take.voicings[0], early, *take.voicings[2:])))
+    drawn = bars(TakeView(replace(take, voicings=(take.voicings[0], early, *take.voicings[2:]))))
     assert [(label.x, label.text) for label in drawn[1].symbols] == [(0.0, "Ab13(b9)")]
     assert [label.index for label in drawn[0].degrees] == [0]
 
@@ -241,24 +251,24 @@ def test_no_bar_is_drawn_for_a_first_chord_that_comes_early() -> None:
     """40 ms before the first downbeat the chart begins with bar 1, and shows the whole note."""
     take = sample_take()
     early = replace(take.notes[0], onset_s=take.grid.beats[0].time_s - 0.04)
-    drawn = bars(replace(take, notes=(early, *take.notes[1:])))
+    drawn = bars(TakeView(replace(take, notes=(early, *take.notes[1:]))))
     assert drawn[0].title == "1"
     assert drawn[0].start_s == early.onset_s
     assert sum(box.begins for bar in drawn for box in bar.boxes) == len(take.notes)
     pickup = replace(early, onset_s=take.grid.beats[0].time_s - 0.4)
-    assert bars(replace(take, notes=(pickup, *take.notes[1:])))[0].title == ""
+    assert bars(TakeView(replace(take, notes=(pickup, *take.notes[1:]))))[0].title == ""
 
 
 def test_every_voicing_unsure_makes_a_draft() -> None:
     """A hearing that is poor throughout is called a draft, not listed place by place."""
     take = sample_take()
     poor = tuple(replace(voicing, confidence=0.3) for voicing in take.voicings)
-    assert "take this as a draft" in as_text(summary(replace(take, voicings=poor)))
+    assert "take this as a draft" in as_text(summary(TakeView(replace(take, voicings=poor))))
 
 
 def test_without_a_grid_pictures_are_stretches_of_time() -> None:
     """No beat lines are invented."""
-    drawn = bars(gridless_take())
+    drawn = bars(TakeView(gridless_take()))
     assert {bar.end_s - bar.start_s for bar in drawn} == {4.0}
     assert not any(bar.beats for bar in drawn)
 
@@ -326,3 +336,17 @@ def test_the_index_links_every_sheet_and_sums_up(tmp_path: Path) -> None:
     text = " ".join(" ".join(document.text).split())
     assert "14 of 16" in text
     assert "none due" in text
+
+
+def test_the_page_says_what_an_ear_cannot() -> None:
+    """An organ's octaves under the general ear (a 16' stop sounds an octave down: common practice);
+    no chances from the large one; of the piano ear nothing.
+    """
+    by_ear = {
+        ear: render(TakeView(replace(sample_take(), ear=ear)))
+        for ear in ("general (basic-pitch 0.4.0)", "large (a model)", "piano 4")
+    }
+    assert ["16\u0027 stop" in html or "16&#39; stop" in html for html in by_ear.values()] == [
+        True, False, False,
+    ]  # fmt: skip
+    assert ["gives no chances" in html for html in by_ear.values()] == [False, True, False]

@@ -14,9 +14,9 @@ from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.page.worker_process import Apart, ApartError
 from stackline.theory.chords.spelling import spelled_with
 from stackline.theory.reading import read
-from tests.support.click_track import clicks
-from tests.support.played import attacks
-from tests.support.sample_take import long_take, sample_take
+from tests.support.sound.click_track import clicks
+from tests.support.takes.played import attacks
+from tests.support.takes.sample_take import long_take, sample_take
 
 
 def pid_and(word: str) -> tuple[int, str]:

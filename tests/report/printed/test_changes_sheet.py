@@ -10,14 +10,15 @@ import pytest
 from stackline.pipeline import transcribe
 from stackline.report.contents.changes_grid import changes_grid
 from stackline.report.printed import changes_sheet
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import Take
 from stackline.theory.chords.spelling import with_signs
 from stackline.theory.reading import read as read_chords
 from tests.support.places import ROOT
-from tests.support.printed import check_paper, printed_text, read
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.printed import check_paper, printed_text, read
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 
 def symbols(take: Take) -> list[list[str]]:
@@ -82,13 +83,17 @@ def test_the_bundled_recording_has_its_changes_in_their_bars() -> None:
 
 def written_roots(truth: dict) -> set[tuple[int, str]]:
     """Bar and root of each chord of the truth."""
-    root = re.compile("[A-G][b#]?")
-    return {(one["bar"], with_signs(root.match(one["chord"])[0])) for one in truth["changes"]}
+    root = re.compile("^[A-G][b#]?")
+    return {
+        (one["bar"], with_signs(name))
+        for one in truth["changes"]
+        for name in root.findall(one["chord"])
+    }
 
 
 def test_one_sheet_with_every_chord_and_stack() -> None:
     """A4, tagged; symbols, stacks, cadences with keys and what is unsure are text."""
-    document = read(changes_sheet.render(sample_take()))
+    document = read(changes_sheet.render(TakeView(sample_take())))
     check_paper(document)
     assert len(document.pages) == 1
     text = printed_text(document)
@@ -104,7 +109,7 @@ def test_one_sheet_with_every_chord_and_stack() -> None:
 def test_a_long_take_goes_on_to_more_sheets_and_loses_no_bar() -> None:
     """Each bar's number is printed once, in order."""
     take = long_take(400)
-    document = read(changes_sheet.render(take))
+    document = read(changes_sheet.render(TakeView(take)))
     assert 1 < len(document.pages) < 8
     text = printed_text(document)
     for number, page in enumerate(document.pages, 1):
@@ -116,6 +121,8 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
     """As long as two choruses of the usual form of 32 bars (common practice)."""
     take = sample_take()
     chord = take.voicings[0]
+    position = chord.attack.position
+    assert position is not None
     length = 64 * 4
     grid = replace(
         take.grid,
@@ -130,7 +137,7 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
             attack=replace(
                 chord.attack,
                 onset_s=0.5 + i * 2.5,
-                position=replace(chord.attack.position, bar=i + 1),
+                position=replace(position, bar=i + 1),
                 struck=tuple(
                     replace(note, onset_s=0.5 + i * 2.5, offset_s=2.5 + i * 2.5)
                     for note in chord.attack.struck
@@ -150,10 +157,10 @@ def test_sixty_four_bars_fit_one_sheet() -> None:
         source=replace(take.source, duration_s=162.0),
     )
     assert len(changes_grid(long).bars) == 64
-    assert len(read(changes_sheet.render(long)).pages) == 1
+    assert len(read(changes_sheet.render(TakeView(long))).pages) == 1
 
 
 def test_nothing_heard_has_no_changes() -> None:
     """It is told, not printed as an empty sheet."""
     with pytest.raises(Complaint, match="no changes to print"):
-        changes_sheet.render(empty_take())
+        changes_sheet.render(TakeView(empty_take()))

@@ -7,16 +7,17 @@ from dataclasses import replace
 import pytest
 
 from stackline.report.printed import pdf_file
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
-from tests.support.printed import alternatives, check_paper, printed_text, read
-from tests.support.sample_take import empty_take, long_take, sample_take
+from tests.support.readers.printed import alternatives, check_paper, printed_text, read, title
+from tests.support.takes.sample_take import empty_take, long_take, sample_take
 
 
 def test_the_pdf_is_a4_with_title_and_fonts() -> None:
     """One sheet whose text is text; the drawing says what it is to those who cannot see it."""
-    document = read(pdf_file.render(sample_take()))
+    document = read(pdf_file.render(TakeView(sample_take())))
     check_paper(document)
-    assert document.metadata.title == "warm-up.wav"
+    assert title(document) == "warm-up.wav"
     assert "warm-up.wav" in printed_text(document)
     assert "maj13" in printed_text(document)
     assert alternatives(document) == ["Score, page 1 of 1"]
@@ -24,7 +25,7 @@ def test_the_pdf_is_a4_with_title_and_fonts() -> None:
 
 def test_long_scores_take_several_sheets() -> None:
     """Every page of the engraving is a page of the PDF."""
-    document = read(pdf_file.render(long_take(80)))
+    document = read(pdf_file.render(TakeView(long_take(80))))
     pages = len(document.pages)
     assert pages > 1
     assert alternatives(document) == [f"Score, page {i} of {pages}" for i in range(1, pages + 1)]
@@ -38,7 +39,7 @@ def test_every_stack_has_its_top_degree_in_bold() -> None:
         if font and "Bold" in str(font["/BaseFont"]) and text.strip():
             bold.append(text.strip())
 
-    for page in read(pdf_file.render(sample_take())).pages:
+    for page in read(pdf_file.render(TakeView(sample_take()))).pages:
         page.extract_text(visitor_text=note)
     tops = [str(voicing.top.degree) for voicing in sample_take().voicings]
     found = re.sub(r"[^\dR\u266d\u266f]", "", "".join(bold))
@@ -49,7 +50,7 @@ def test_every_stack_has_its_top_degree_in_bold() -> None:
 def test_any_name_is_text(name: str) -> None:
     """Markup of any kind, and letters that no font here may have."""
     take = replace(sample_take(), source=replace(sample_take().source, name=name))
-    text = printed_text(read(pdf_file.render(take)))
+    text = printed_text(read(pdf_file.render(TakeView(take))))
     assert "maj13" in text
     assert name.isascii() is False or name == "\x00" or name in text
 
@@ -57,16 +58,16 @@ def test_any_name_is_text(name: str) -> None:
 def test_an_empty_score_makes_no_pdf() -> None:
     """Nothing heard is told, not printed as an empty sheet."""
     with pytest.raises(Complaint, match="nothing was heard"):
-        pdf_file.render(empty_take())
+        pdf_file.render(TakeView(empty_take()))
 
 
 def test_a_missing_extra_says_what_to_type(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without its library the complaint names the command, and where it can be had."""
     monkeypatch.setitem(sys.modules, "typst", None)
     with pytest.raises(Complaint, match=r"pip install \"\.\[pdf\]\".*choose the format score"):
-        pdf_file.render(sample_take())
+        pdf_file.render(TakeView(sample_take()))
 
 
 def test_the_same_take_gives_the_same_bytes() -> None:
     """No date, no chance."""
-    assert pdf_file.render(sample_take()) == pdf_file.render(sample_take())
+    assert pdf_file.render(TakeView(sample_take())) == pdf_file.render(TakeView(sample_take()))

@@ -11,6 +11,7 @@ from xml.etree import ElementTree as Et
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from bench.harmony.musicxml_readers import errors, read_by_music21, written
 from stackline.listen.attacks.grid import with_positions
 from stackline.report.contents.chart import bars
 from stackline.report.notation import mei_file, musicxml_file
@@ -20,15 +21,15 @@ from stackline.report.printed import sheet_file
 from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import Bar
 from stackline.report.words.places import Places
+from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import BeatGrid, Passage
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from tests.support.drawn_score import classes, text_of
-from tests.support.mixed_takes import MIXED, mixed_take, mixed_takes
-from tests.support.musicxml_readers import errors, read_by_music21, written
-from tests.support.printed import printed_text, read
-from tests.support.sample_take import sample_take, time_of
-from tests.support.score_laws import check_laws, starts
+from tests.support.readers.drawn_score import classes, text_of
+from tests.support.readers.printed import printed_text, read
+from tests.support.readers.score_laws import check_laws, starts
+from tests.support.takes.mixed_takes import MIXED, mixed_take, mixed_takes
+from tests.support.takes.sample_take import sample_take, time_of
 
 # What is printed over the first bar or slot of each part (words: common practice in lead sheets).
 WORDS = {
@@ -186,7 +187,7 @@ def test_a_passage_without_attacks_is_an_empty_slot() -> None:
 def test_musicxml_with_passages_is_valid_and_reads_back(name: str) -> None:
     """The W3C schema accepts it, and music21 reads the same notes at the same places."""
     take = MIXED[name]()
-    document = musicxml_file.render(take)
+    document = musicxml_file.render(TakeView(take))
     assert errors(document) == []
     assert read_by_music21(document) == written(take)
     assert Counter(midi for _, midi in written(take)) == Counter(n.midi for n in take.notes)
@@ -196,14 +197,14 @@ def test_musicxml_with_passages_is_valid_and_reads_back(name: str) -> None:
 @given(mixed_takes())
 def test_music21_reads_any_passages(take: Take) -> None:
     """Random stretches and passages: valid, and the same notes come back."""
-    document = musicxml_file.render(take)
+    document = musicxml_file.render(TakeView(take))
     assert errors(document) == []
     assert read_by_music21(document) == written(take)
 
 
 def test_slots_in_musicxml_are_not_counted() -> None:
     """Slots are implicit measures with numbers of their own, between bars 4 and 6."""
-    root = Et.fromstring(musicxml_file.render(MIXED["middle"]()))
+    root = Et.fromstring(musicxml_file.render(TakeView(MIXED["middle"]())))
     measures = root.findall("part/measure")
     assert [one.get("number") for one in measures] == [
         "1", "2", "3", "4", "X1", "X2", "X3", "X4", "6", "7", "8", "9",
@@ -241,7 +242,7 @@ def test_passages_are_engraved(name: str) -> None:
 def test_the_chart_shows_passages_by_the_clock(name: str) -> None:
     """Pictures join up, a passage's have no beats and no bar number, each voicing is once."""
     take = MIXED[name]()
-    drawn = bars(take)
+    drawn = bars(TakeView(take))
     assert all(a.end_s == pytest.approx(b.start_s) for a, b in pairwise(drawn))
     assert sorted(label.index for bar in drawn for label in bar.degrees) == list(
         range(len(take.voicings))
@@ -262,7 +263,7 @@ def test_a_bar_that_a_passage_breaks_off_ends_where_that_begins() -> None:
     """Its picture goes no further than the passage, though the beat would go on."""
     take = left_sample()
     passage = replace(take.grid.out_of_time[0], start_s=time_of(3, 1) - 0.3)
-    drawn = bars(replace(take, grid=replace(take.grid, out_of_time=(passage,))))
+    drawn = bars(TakeView(replace(take, grid=replace(take.grid, out_of_time=(passage,)))))
     assert [bar.title for bar in drawn[:2]] == ["1", "2"]
     assert drawn[1].end_s == drawn[2].start_s == passage.start_s
     assert drawn[2].out_of_time
@@ -272,7 +273,7 @@ def test_a_bar_that_a_passage_breaks_off_ends_where_that_begins() -> None:
 @given(mixed_takes())
 def test_the_chart_holds_any_passages(take: Take) -> None:
     """Every voicing is once, in a picture of its kind, and every beat line is a beat."""
-    drawn = bars(take)
+    drawn = bars(TakeView(take))
     inside = [beat for beat in take.grid.beats if beat.time_s >= drawn[0].start_s]
     assert sum(len(bar.beats) for bar in drawn) == len(inside)
     placed_in = {label.index: bar for bar in drawn for label in bar.degrees}
@@ -284,10 +285,10 @@ def test_the_chart_holds_any_passages(take: Take) -> None:
 def test_the_page_marks_a_passage_and_counts_no_bar_in_it() -> None:
     """The band has its words and the clock beside them; places there are clock times."""
     take = MIXED["middle"]()
-    text = page.render(take)
+    text = page.render(TakeView(take))
     pictures = re.findall(r'<svg class="bar".*?</svg>', text, re.DOTALL)
     free = [one for one in pictures if 'class="free"' in one]
-    assert len(free) == sum(bar.out_of_time for bar in bars(take)) > 0
+    assert len(free) == sum(bar.out_of_time for bar in bars(TakeView(take))) > 0
     for one in free:
         assert "out of time</tspan>" in one
         assert re.search(r'class="number"[^>]*>\d+:\d\d\.\d<tspan', one)
@@ -301,7 +302,7 @@ def test_the_page_marks_a_passage_and_counts_no_bar_in_it() -> None:
 
 def test_the_page_says_nothing_of_passages_where_there_are_none() -> None:
     """No band and no hint in a take that is in time throughout."""
-    text = page.render(sample_take())
+    text = page.render(TakeView(sample_take()))
     assert "out of time</tspan>" not in text
     assert "Tinted stretches" not in text
 
@@ -309,7 +310,7 @@ def test_the_page_says_nothing_of_passages_where_there_are_none() -> None:
 def test_the_study_sheet_names_places_in_a_passage_by_the_clock() -> None:
     """The PDF of a take with a passage has its clock times beside bars and beats."""
     take = MIXED["middle"]()
-    text = printed_text(read(sheet_file.render(take)))
+    text = printed_text(read(sheet_file.render(TakeView(take))))
     places = [Places(take).short(one.attack) for one in take.voicings]
     assert places[6:10] == ["4.1", "4.2&", clock(take.attacks[8].onset_s), "0:14.2"]
     assert all(place in text for place in places)

@@ -15,12 +15,12 @@ from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.sound.embedded_audio import BUDGET_BYTES, LARGEST_BYTES, rate_for
 from stackline.report.sound.page_sound import page_sound
 from stackline.shared.complaint import Complaint
-from tests.support.click_track import RATE_HZ, clicks
+from tests.support.sound.click_track import RATE_HZ, clicks
 
 
 def heard(data: bytes) -> tuple[np.ndarray, int]:
     """The samples that FFmpeg's player side makes of the sound, and their rate."""
-    with av.open(io.BytesIO(data)) as file:
+    with av.open(io.BytesIO(data), "r") as file:
         stream = file.streams.audio[0]
         blocks = [frame.to_ndarray().reshape(-1) for frame in file.decode(stream)]
         return np.concatenate(blocks), stream.rate

@@ -10,7 +10,7 @@ import pytest
 import soundfile
 
 from stackline.listen.recording.decode import decode
-from stackline.report.contents.chart import pitch_rows
+from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.sound.spectrogram import (
     COLUMNS_PER_S,
     DARKEST_ALPHA,
@@ -25,7 +25,7 @@ from stackline.report.sound.spectrogram import (
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 RATE_HZ = 44100
 
@@ -41,7 +41,7 @@ def tones(path: Path, parts: list[tuple[float, float, float]], duration_s: float
 
 def alphas(drawn: Spectrogram) -> np.ndarray:
     """Alpha of each pixel as an independent PNG decoder (FFmpeg's) reads it, low pitch first."""
-    with av.open(io.BytesIO(drawn.png)) as file:
+    with av.open(io.BytesIO(drawn.png), "r") as file:
         frame = next(file.decode(video=0))
     return frame.to_ndarray(format="rgba")[::-1, :, 3]
 

@@ -1,5 +1,6 @@
 """How places are counted, straight and swung."""
 
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -8,9 +9,10 @@ from stackline.report.files.table import render
 from stackline.report.score.score_layout import lay_out
 from stackline.report.words.page_text import facts
 from stackline.report.words.places import Places, beat_text
+from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.played_takes import grid_of, struck, take_of
-from tests.support.sample_take import gridless_take, sample_take
+from tests.support.takes.played_takes import grid_of, struck, take_of
+from tests.support.takes.sample_take import gridless_take, sample_take
 
 CHORD = (53, 57, 60, 64)
 
@@ -42,20 +44,27 @@ def test_swung_off_beats_are_the_and() -> None:
     """Late off-beats count as "and"; a beat with a triplet in it keeps its thirds."""
     take = taken(*(Fraction(n, 3) for n in (0, 5, 11, 17, 24, 25, 26)))
     assert shorts(take) == ["1.1", "1.2&", "1.4&", "2.2&", "3.1", "3.1+1/3", "3.1+2/3"]
-    assert "swung" in facts(take)
-    assert "beats a minute, swung" in render(take).splitlines()[0]
+    assert "swung" in facts(TakeView(take))
+    assert "beats a minute, swung" in render(TakeView(take)).splitlines()[0]
 
 
 def test_a_few_late_off_beats_are_no_swing() -> None:
-    """Two on the last third stay thirds, and nothing is called swung."""
+    """Two alone on the last third are counted as eighths, but nothing is called swung."""
     take = taken(Fraction(0), Fraction(5, 3), Fraction(11, 3))
-    assert shorts(take) == ["1.1", "1.2+2/3", "1.4+2/3"]
-    assert "swung" not in facts(take)
-    assert "swung" not in render(take)
+    assert shorts(take) == ["1.1", "1.2&", "1.4&"]
+    assert "swung" not in facts(TakeView(take))
+    assert "swung" not in render(TakeView(take))
+
+
+def test_triplets_stay_triplets() -> None:
+    """Three in two beats (quarters) and three in one (eighths) keep their thirds."""
+    take = taken(Fraction(0), Fraction(2, 3), Fraction(4, 3), Fraction(2), Fraction(7, 3),
+                 Fraction(8, 3))  # fmt: skip
+    assert shorts(take) == ["1.1", "1.1+2/3", "1.2+1/3", "1.3", "1.3+1/3", "1.3+2/3"]
 
 
 @pytest.mark.parametrize("make", [sample_take, gridless_take])
-def test_places_and_score_agree_on_swing(make) -> None:  # type: ignore[no-untyped-def]
+def test_places_and_score_agree_on_swing(make: Callable[[], Take]) -> None:
     """The score's word and the counted places follow one rule."""
     swinging = taken(*(Fraction(n, 3) for n in (2, 5, 8, 11)))
     assert Places(swinging).swung is lay_out(swinging).swung is True

@@ -11,12 +11,12 @@ from music21 import converter, harmony
 
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.harmony_xml import harmony_element, read_harmony
-from stackline.theory.chords.qualities import QUALITIES, quality
+from stackline.theory.chords.qualities import QUALITIES, Quality, quality
 from stackline.theory.chords.symbols import make_symbol, parse_symbol
 
 
 @pytest.mark.parametrize("row", QUALITIES, ids=lambda row: row.key or "major")
-def test_writing_then_reading_is_identity(row):
+def test_writing_then_reading_is_identity(row: Quality) -> None:
     """Every quality survives the way through XML text."""
     symbol = make_symbol("Db", row.key, "Ab")
     again = Et.fromstring(Et.tostring(harmony_element(symbol)))
@@ -38,7 +38,9 @@ def test_writing_then_reading_is_identity(row):
         ("CmMaj7", "major-minor", set()),
     ],
 )
-def test_kinds_and_degrees_follow_the_standard(text, kind, degrees):
+def test_kinds_and_degrees_follow_the_standard(
+    text: str, kind: str, degrees: set[tuple[str, ...]]
+) -> None:
     """Kind and degrees as the MusicXML 4.0 reference defines them."""
     element = harmony_element(parse_symbol(text))
     found = {
@@ -49,7 +51,7 @@ def test_kinds_and_degrees_follow_the_standard(text, kind, degrees):
     assert found == degrees
 
 
-def test_signs_are_printed_and_the_type_is_kept():
+def test_signs_are_printed_and_the_type_is_kept() -> None:
     """The kind's text carries real accidentals, and a runner-up is an alternate."""
     element = harmony_element(parse_symbol("G13(b9)"), kind_of="alternate")
     kind = element.find("kind")
@@ -63,7 +65,7 @@ def test_signs_are_printed_and_the_type_is_kept():
 
 # music21 as a reader; only kinds without alterations, which it keeps (it loses others).
 @pytest.mark.parametrize("key", ["m7", "maj7", "7", "m9", "9", "m7b5", "dim7", "6", "m6", "mMaj7"])
-def test_music21_reads_the_same_pitch_classes(key):
+def test_music21_reads_the_same_pitch_classes(key: str) -> None:
     """music21's MusicXML reader finds the row's pitch classes over the root."""
     part = (
         "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name/></score-part>"
@@ -74,10 +76,11 @@ def test_music21_reads_the_same_pitch_classes(key):
     element = Et.tostring(harmony_element(make_symbol("D", key)), encoding="unicode")
     score = converter.parseData(part.format(element), format="musicxml")
     found = score.flatten().getElementsByClass(harmony.ChordSymbol).first()
+    assert found is not None
     assert {(pitch.pitchClass - 2) % 12 for pitch in found.pitches} == set(quality(key).intervals)
 
 
-def test_unknown_kinds_are_refused():
+def test_unknown_kinds_are_refused() -> None:
     """A kind that is not in the table is a complaint."""
     with pytest.raises(Complaint, match="harmony kind 'Neapolitan'"):
         read_harmony(Et.fromstring("<harmony><root><root-step>C</root-step></root>"

@@ -2,12 +2,13 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import mir_eval
 import pytest
 
 from stackline.theory.chords.degrees import pitch_class, semitones
-from stackline.theory.chords.qualities import FAMILIES, QUALITIES, by_key, quality
+from stackline.theory.chords.qualities import FAMILIES, QUALITIES, Quality, by_key, quality
 
 TABLES = json.loads((Path(__file__).parents[2] / "data/theory/chord_tables.json").read_text())
 OURS = {"m7b5": "m7b5", "7#5": "7(#5)", "7sus4": "7sus", "9sus4": "9sus", "13sus4": "13sus",
@@ -23,7 +24,7 @@ DIFFERENT = {
 
 
 @pytest.mark.parametrize("row", TABLES, ids=lambda row: row["type"])
-def test_chord_tones_are_those_that_libraries_agree_on(row):
+def test_chord_tones_are_those_that_libraries_agree_on(row: dict[str, Any]) -> None:
     """Where music21, pychord, mingus and tonal agree, so do we; elsewhere our reading stands."""
     ours = set(quality(OURS.get(row["type"], row["type"])).intervals)
     if row["type"] == "7alt":  # tonal leaves out the tensions; Harte spells ours in full
@@ -35,20 +36,20 @@ def test_chord_tones_are_those_that_libraries_agree_on(row):
 
 
 @pytest.mark.parametrize("row", QUALITIES, ids=lambda row: row.key or "major")
-def test_harte_notation_says_the_same_pitch_classes(row):
+def test_harte_notation_says_the_same_pitch_classes(row: Quality) -> None:
     """mir_eval (Harte et al. 2005) derives the row's pitch classes from its Harte text."""
     _, bitmap, _ = mir_eval.chord.encode(f"C:{row.harte}", reduce_extended_chords=True)
     expected = set(row.intervals) | ({7} if row.key == "7alt" else set())
     assert {pc for pc, on in enumerate(bitmap) if on} == expected
 
 
-def test_keys_are_unique_and_families_known():
+def test_keys_are_unique_and_families_known() -> None:
     """Every key names one row, and every row one of the six families."""
     assert len(by_key()) == len(QUALITIES)
     assert {row.family for row in QUALITIES} == set(FAMILIES)
 
 
-def test_degrees_are_sizes_of_the_major_scale():
+def test_degrees_are_sizes_of_the_major_scale() -> None:
     """Common practice: a b9 is a minor ninth, a bb7 as wide as a major sixth."""
     sizes = {
         "R": 0,
@@ -65,7 +66,7 @@ def test_degrees_are_sizes_of_the_major_scale():
     assert pitch_class("13") == 9
 
 
-def test_unknown_key_is_refused_with_examples():
+def test_unknown_key_is_refused_with_examples() -> None:
     """A key that is not in the table is named in the error."""
     with pytest.raises(KeyError, match="no chord quality 'm31'"):
         quality("m31")

@@ -48,7 +48,7 @@ INTERVALS = {
 
 @pytest.mark.parametrize("root", ROOTS)
 @pytest.mark.parametrize("degree", DEGREES)
-def test_degrees_are_spelled_as_music21_transposes(root, degree):
+def test_degrees_are_spelled_as_music21_transposes(root: str, degree: str) -> None:
     """The degree's interval above the root, as music21 spells it, has the same name."""
     over = note.Note(root.replace("b", "-") + "4")
     expected = interval.Interval(INTERVALS[degree]).transposeNote(over).name.replace("-", "b")
@@ -56,14 +56,14 @@ def test_degrees_are_spelled_as_music21_transposes(root, degree):
 
 
 @given(st.integers(-15, 19))
-def test_names_and_places_are_inverse(place):
+def test_names_and_places_are_inverse(place: int) -> None:
     """Every name up to two accidentals has one place on the line of fifths."""
     assert fifths(name_at(place)) == place
     assert pitch_class_of(name_at(place)) == place * 7 % 12
 
 
 @given(st.sampled_from(ROOTS), st.sampled_from([*DEGREES, "bb7"]))
-def test_spelled_degrees_sound_right(root, degree):
+def test_spelled_degrees_sound_right(root: str, degree: str) -> None:
     """A spelled degree always has the degree's pitch class, even where it is respelled."""
     name = spell_degree(root, Degree.parse(degree))
     assert pitch_class_of(name) == (pitch_class_of(root) + semitones(degree)) % 12
@@ -74,7 +74,7 @@ def test_spelled_degrees_sound_right(root, degree):
     ("name", "midi", "shown"),
     [("C", 60, "C4"), ("B", 59, "B3"), ("Cb", 59, "Cb4"), ("B#", 60, "B#3"), ("Ab", 68, "Ab4")],
 )
-def test_octaves_follow_the_letter(name, midi, shown):
+def test_octaves_follow_the_letter(name: str, midi: int, shown: str) -> None:
     """The octave number is the letter's, not the sound's."""
     assert with_octave(name, midi) == shown
 
@@ -91,12 +91,12 @@ def test_octaves_follow_the_letter(name, midi, shown):
         (Key(tonic="A"), 1, "minor", "C#"), (Key(tonic="C"), 6, "half-diminished", "F#"),
     ],
 )  # fmt: skip
-def test_roots_are_spelled_in_their_key(key, pc, family, expected):
+def test_roots_are_spelled_in_their_key(key: Key, pc: int, family: str, expected: str) -> None:
     """Neither double accidentals nor E sharp, and the key's own side of the line."""
     assert root_in_key(pc, key, family) == expected
 
 
-def test_a_diminished_chord_that_leads_up_is_raised():
+def test_a_diminished_chord_that_leads_up_is_raised() -> None:
     """In C, C#dim7 goes to D, and Ebdim7 goes down."""
     assert root_in_key(1, Key(tonic="C"), "diminished", next_root_pc=2) == "C#"
     assert root_in_key(3, Key(tonic="C"), "diminished", next_root_pc=2) == "Eb"
@@ -114,18 +114,20 @@ def test_a_diminished_chord_that_leads_up_is_raised():
         (Key(tonic="E"), 8, "minor", 1, "G#"), (Key(tonic="Db"), 8, "half-diminished", 1, "Ab"),
     ],
 )  # fmt: skip
-def test_roots_that_nobody_writes_are_respelled(key, pc, family, following, expected):
+def test_roots_that_nobody_writes_are_respelled(
+    key: Key, pc: int, family: str, following: int | None, expected: str
+) -> None:
     """No double flats where a single name serves, no C#maj7; dominants by where they lead."""
     assert root_in_key(pc, key, family, next_root_pc=following) == expected
 
 
-def test_a_diminished_chord_at_the_end_is_spelled_by_where_it_came_from():
+def test_a_diminished_chord_at_the_end_is_spelled_by_where_it_came_from() -> None:
     """Dm7 D#dim7, and nothing after it."""
     assert root_in_key(3, Key(tonic="C"), "diminished", last_root_pc=2) == "D#"
 
 
 @given(st.integers(-15, 19))
-def test_single_accidentals_sound_alike(place):
+def test_single_accidentals_sound_alike(place: int) -> None:
     """A name with two accidentals is read as the plain note that it is."""
     name = name_at(place)
     plain = single_accidental(name)
@@ -135,7 +137,7 @@ def test_single_accidentals_sound_alike(place):
 
 
 @pytest.mark.parametrize("number", range(24))
-def test_a_key_takes_the_name_of_its_chords(number):
+def test_a_key_takes_the_name_of_its_chords(number: int) -> None:
     """Of Gb and F#, C# and Db, the one whose ii, V and I are spelled so; at most seven signs."""
     for shift in (0, 12, -12):
         usual = key_by_number(number)
@@ -147,7 +149,7 @@ def test_a_key_takes_the_name_of_its_chords(number):
     assert key_by_number(6, near=fifths("Gb") + 1.0).tonic == "Gb"
 
 
-def test_flats_or_sharps_throughout():
+def test_flats_or_sharps_throughout() -> None:
     """What was asked for holds while it lasts, for roots, keys and lone notes."""
     with spelled_with("sharps"):
         assert [root_in_key(pc, Key(tonic="F"), "dominant") for pc in (1, 3, 6, 8, 10)] == [
@@ -161,7 +163,7 @@ def test_flats_or_sharps_throughout():
     assert plain_name(10) == "Bb"
 
 
-def test_signs_for_print():
+def test_signs_for_print() -> None:
     """Accidentals become signs after letters and before numbers and numerals; prose stays."""
     shown = {
         "Gb13(b9,#11)/Db": "G\u266d13(\u266d9,\u266f11)/D\u266d", "bb7": "\u266d\u266d7",

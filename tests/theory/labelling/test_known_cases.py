@@ -13,17 +13,18 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of, spelled_with
 from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.reading import read
-from tests.support.played import attacks
+from tests.support.takes.played import attacks
 
 KEYS = (-5, 0, 2, 5)
 SURE = 0.9
 
 
-def stack(text):
+def stack(text: str) -> tuple[int, ...]:
     """Note names low to high, the first with its octave, each the next one above: ``E2 B D``."""
     pitches = []
     for word in text.split():
-        name, octave = re.fullmatch(r"([A-G][b#]?)(\d?)", word).groups()
+        (read,) = re.finditer(r"^([A-G][b#]?)(\d?)$", word)
+        name, octave = read.groups()
         pc = pitch_class_of(name)
         if octave:
             pitches.append(12 * (int(octave) + 1) + pc)
@@ -32,14 +33,14 @@ def stack(text):
     return tuple(pitches)
 
 
-def heard(texts, up=0):
+def heard(texts: list[str], up: int = 0) -> list[ChordSpan]:
     """The chord spans of some stacks, moved up by semitones."""
     stacks = [tuple(pitch + up for pitch in stack(text)) for text in texts]
     found = read(attacks(*stacks), BeatGrid(), end_s=2.0 * len(stacks))
     return [voicing.chord for voicing in found.voicings]
 
 
-def named(span: ChordSpan, up=0):
+def named(span: ChordSpan, up: int = 0) -> tuple[int, str]:
     """Root pitch class, moved down again, and quality."""
     return (pitch_class_of(span.symbol.root) - up) % 12, span.symbol.quality
 
@@ -78,21 +79,21 @@ CASES = {
 
 @pytest.mark.parametrize("case", CASES)
 @pytest.mark.parametrize("up", KEYS)
-def test_a_chord_is_read_as_it_is_meant(case, up):
+def test_a_chord_is_read_as_it_is_meant(case: str, up: int) -> None:
     """Root and quality of the one chord that the case is about."""
     texts, which, root, qualities = CASES[case]
     found_root, found = named(heard(texts, up)[which], up)
     assert (found_root, found in qualities) == (root, True), found
 
 
-def test_a_fifth_among_shells_is_a_shell():
+def test_a_fifth_among_shells_is_a_shell() -> None:
     """b3 b7, b7 3, 3 7: the fifths at both ends of a ii-V-I are guide tones of it."""
     spans = heard(["F3 C", "F3 B", "E3 B"])
     assert [named(span)[0] for span in spans] == [2, 7, 0]
     assert all(span.symbol.quality != "5" for span in spans)
 
 
-def test_a_chord_with_both_sevenths_is_never_said_surely():
+def test_a_chord_with_both_sevenths_is_never_said_surely() -> None:
     """C E G Bb B is no chord of the table: whatever it is called stands with a doubt."""
     for text in ("C3 E G Bb B", "C3 E Bb B D", "C3 Bb E G B"):
         assert heard([text])[0].confidence < SURE
@@ -108,7 +109,7 @@ TIES = {
 
 
 @pytest.mark.parametrize("case", TIES)
-def test_a_tie_alone_is_said_with_doubt_and_shows_the_other(case):
+def test_a_tie_alone_is_said_with_doubt_and_shows_the_other(case: str) -> None:
     """Neither root is said with 0.9, and both stand among the first three."""
     texts, one, other = TIES[case]
     span = heard(texts)[0]
@@ -130,7 +131,7 @@ VAMPS = {
 
 @pytest.mark.parametrize("vamp", VAMPS)
 @pytest.mark.parametrize("length", [3, 4, 5, 8])
-def test_a_vamp_by_half_step_keeps_its_two_chords(vamp, length):
+def test_a_vamp_by_half_step_keeps_its_two_chords(vamp: str, length: int) -> None:
     """A B A B: every A has one name, every B has A's quality moved by the half step."""
     texts = [VAMPS[vamp][i % 2] for i in range(length)]
     spans = [named(span) for span in heard(texts)]
@@ -152,7 +153,7 @@ OVER = {
 
 
 @pytest.mark.parametrize("case", OVER)
-def test_a_heard_chord_carries_its_bass(case):
+def test_a_heard_chord_carries_its_bass(case: str) -> None:
     """Symbol, bass and Harte's degree of it agree; common practice."""
     texts, which, symbol = OVER[case]
     found = heard(texts)[which].symbol
@@ -172,19 +173,19 @@ NOT_OVER = {
 
 
 @pytest.mark.parametrize("case", NOT_OVER)
-def test_what_is_no_bass_is_not_written(case):
+def test_what_is_no_bass_is_not_written(case: str) -> None:
     """Hands play these without meaning another bass; common practice."""
     assert all(span.symbol.bass is None for span in heard(NOT_OVER[case]))
 
 
-def test_a_bass_is_spelled_as_was_asked():
+def test_a_bass_is_spelled_as_was_asked() -> None:
     """Flats throughout: the third of D is Gb."""
     with spelled_with("flats"):
         assert heard(OVER["over its third, to the next root"][0])[1].symbol.bass == "Gb"
 
 
 # Shells: 3 and 7 of each chord, or b3 and 6, 4 and b7, b3 and bb7; in the usual moves.
-SHELLS = {
+SHELLS: dict[str, tuple[list[str], list[tuple[int, str | None] | None]]] = {
     "ii-V-I": (["F3 C", "F3 B", "E3 B"], [(2, "minor"), (7, "dominant"), (0, "major")]),
     "I-vi-ii-V": (
         ["E3 B", "C3 G", "C3 F", "B2 F", "E3 B"],
@@ -203,7 +204,7 @@ SHELLS = {
 
 @pytest.mark.parametrize("case", SHELLS)
 @pytest.mark.parametrize("up", KEYS)
-def test_shells_are_read_by_their_guide_tones(case, up):
+def test_shells_are_read_by_their_guide_tones(case: str, up: int) -> None:
     """Root and family; None where two names are as good (C7 or C#dim7 before Dm)."""
     texts, meant = SHELLS[case]
     for span, truth in zip(heard(texts, up), meant, strict=True):
@@ -214,7 +215,7 @@ def test_shells_are_read_by_their_guide_tones(case, up):
             assert family in (None, quality(found).family)
 
 
-def test_a_substitute_in_shells_is_never_said_surely():
+def test_a_substitute_in_shells_is_never_said_surely() -> None:
     """Am7 Ab7 Gmaj7 and Am7 D7 Gmaj7 are the same notes in shells: the V stands with a doubt,
 
     and the substitute beside it.
@@ -227,7 +228,7 @@ def test_a_substitute_in_shells_is_never_said_surely():
 
 
 # Guide tones anywhere and any tensions; common practice.
-def test_free_voicings_of_a_cadence_keep_their_names():
+def test_free_voicings_of_a_cadence_keep_their_names() -> None:
     """Two ii-V-I in C of six stacks in no usual order."""
     spans = heard([
         "C3 F A D E", "F3 B C E A", "G3 B E D", "A3 C F E", "B2 A D F", "E3 D G B D",

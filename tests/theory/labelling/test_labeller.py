@@ -17,23 +17,23 @@ from bench.naming.labels import (
     shuffled,
     steps_of,
 )
-from fixtures.forms.progressions import guide_tone_shells, voiced
+from fixtures.forms.progressions import Played, guide_tone_shells, voiced
 from stackline.theory.labelling.context import change_weights, decode
 from stackline.theory.labelling.labeller import label
 from stackline.theory.labelling.likelihood import COLOURS, ROLES
 from stackline.theory.labelling.progress_prior import follow_table, key_moves, key_table
 from stackline.theory.labelling.root_ways import N_WAYS, way_moves
-from stackline.theory.labelling.step_scores import N_CHORDS
+from stackline.theory.labelling.step_scores import N_CHORDS, scored
 from stackline.theory.sounding import soundings
 
 
 @pytest.fixture(scope="module")
-def takes():
+def takes() -> list[list[Played]]:
     """Generated takes from quoted seeds."""
     return generated_takes(QUOTED_SEEDS[:2], 60)
 
 
-def test_root_and_family_from_notes_alone(takes):
+def test_root_and_family_from_notes_alone(takes: list[list[Played]]) -> None:
     """Generated ii-V-I and others, no bass: names, runners-up, calibration.
 
     Less is said surely than before: 0.9 and more must be right 0.98 on real changes too, which are
@@ -47,57 +47,57 @@ def test_root_and_family_from_notes_alone(takes):
     assert found.sure >= 0.65
 
 
-def test_context_is_what_decides(takes):
+def test_context_is_what_decides(takes: list[list[Played]]) -> None:
     """In shuffled order the same voicings are named at least ten points worse."""
     assert score(shuffled(takes, 5)).right <= score(takes).right - 0.10
 
 
-def test_shapes_that_are_not_in_the_table_are_still_named(takes):
+def test_shapes_that_are_not_in_the_table_are_still_named(takes: list[list[Played]]) -> None:
     """Without any listed shape the intervals carry most of it."""
     assert score(takes, ()).rootless >= 0.90
 
 
-def test_missing_and_added_notes_are_survived(takes):
+def test_missing_and_added_notes_are_survived(takes: list[list[Played]]) -> None:
     """10 % of notes missing and 0.2 added to a chord."""
     assert score(damaged(takes, 6)).right >= 0.80
 
 
-def test_common_forms():
+def test_common_forms() -> None:
     """Blues, rhythm changes, cycles, ladders, vamps: real changes, each in a drawn key."""
     found = score(form_takes(QUOTED_SEEDS[0], 2, voiced))
     assert found.right >= 0.92
     assert found.in_three >= 0.99
 
 
-def test_two_note_shells_in_common_forms():
+def test_two_note_shells_in_common_forms() -> None:
     """Guide tones alone leave much open; context decides most of it."""
     found = score(form_takes(QUOTED_SEEDS[1], 2, guide_tone_shells))
     assert found.right >= 0.80
     assert found.in_three >= 0.95
 
 
-def test_a_thousand_voicings_in_a_second():
+def test_a_thousand_voicings_in_a_second() -> None:
     """Of processor time, tables made."""
     steps = [step for take in generated_takes((7,), 110) for step in steps_of(take)][:1000]
     assert len(steps) == 1000
-    label(steps[:5])
+    label(scored(steps[:5]))
     times = []
     for _ in range(3):
         start = time.process_time()
-        label(steps)
+        label(scored(steps))
         times.append(time.process_time() - start)
     assert min(times) < 1.0
 
 
-def test_posteriors_are_chances(takes):
+def test_posteriors_are_chances(takes: list[list[Played]]) -> None:
     """Rows sum to one; a single attack and none at all are fine too."""
-    found = label(steps_of(takes[0]))
+    found = label(scored(steps_of(takes[0])))
     assert np.allclose(found.chords.sum(axis=1), 1.0)
     assert np.allclose(found.keys.sum(axis=1), 1.0)
-    assert label(list(soundings([]))).chords.shape == (0, 72)
+    assert label(scored(list(soundings([])))).chords.shape == (0, 72)
 
 
-def test_tables_are_distributions():
+def test_tables_are_distributions() -> None:
     """Shares of colours, of what follows, of keys and of their moves sum to one."""
     for role in ROLES:
         assert sum(colour.share for colour in COLOURS[role.name]) == pytest.approx(1.0)
@@ -105,7 +105,7 @@ def test_tables_are_distributions():
         assert np.allclose(table.sum(axis=1), 1.0)
 
 
-def test_decoding_agrees_with_enumeration():
+def test_decoding_agrees_with_enumeration() -> None:
     """Forward and backward against the sum over every pair of states, written out."""
     scores = np.random.default_rng(1).normal(size=(2, N_WAYS, N_CHORDS))
     stay = 0.3
@@ -136,12 +136,12 @@ def test_decoding_agrees_with_enumeration():
     assert np.allclose(found.keys[1], marginals[2] / total, atol=1e-6)
 
 
-def test_a_long_take_is_decoded_as_a_short_one(monkeypatch):
+def test_a_long_take_is_decoded_as_a_short_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Block by block, as takes of hours are, chances are the same."""
     steps = steps_of([one for take in generated_takes((11,), 4) for one in take])
-    whole = label(steps)
+    whole = label(scored(steps))
     monkeypatch.setattr("stackline.theory.labelling.context.BLOCK", 7)
-    parts = label(steps)
+    parts = label(scored(steps))
     assert len(steps) > 21
     assert np.allclose(whole.chords, parts.chords, atol=1e-4)
     assert np.isclose(whole.evidence, parts.evidence, rtol=1e-4)

@@ -24,7 +24,7 @@ HOME, UP, DOWN, OTHER = (53, 58, 63), (54, 59, 64), (52, 57, 62), (50, 57, 64)
         ([], {}),
     ],
 )
-def test_which_stacks_slip(stacks, expected):
+def test_which_stacks_slip(stacks: list[tuple[int, ...]], expected: dict[int, int]) -> None:
     """Index and shift of each slipped stack."""
     assert slip_shifts(stacks) == expected
 
@@ -33,7 +33,7 @@ STACK = st.sampled_from([HOME, UP, DOWN, OTHER])
 
 
 @given(st.lists(STACK, max_size=12), st.integers(-12, 12))
-def test_slips_move_with_the_take(stacks, up):
+def test_slips_move_with_the_take(stacks: list[tuple[int, ...]], up: int) -> None:
     """Transposing changes no slip, and neither end of a take is one."""
     found = slip_shifts(stacks)
     assert slip_shifts([tuple(p + up for p in stack) for stack in stacks]) == found

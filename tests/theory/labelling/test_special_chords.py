@@ -40,7 +40,7 @@ SPECIAL = {
 }  # fmt: skip
 
 
-def test_four_of_five_special_chords_have_their_root():
+def test_four_of_five_special_chords_have_their_root() -> None:
     """In every key alike."""
     right = [
         named(heard(texts, up)[which], up)[0] == root

@@ -2,15 +2,17 @@
 
 import io
 import zipfile
+from pathlib import Path
 
 import pytest
 
 from stackline.report.notation import musicxml_file
+from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.theory.sheet.changes import Changes
 from stackline.theory.sheet.changes_text import parse_changes
 from stackline.theory.sheet.score_changes import changes_of_score
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 KINDS = {"": ("major", ""), "7": ("dominant", "7"), "m7": ("minor-seventh", "m7")}
 
@@ -79,14 +81,14 @@ def test_repeats_and_endings_are_played_out() -> None:
 def test_our_own_score_gives_its_chords() -> None:
     """Every chord of the take that is written, in order, without the runner-up."""
     take = sample_take()
-    found = changes_of_score(musicxml_file.render(take).encode())
+    found = changes_of_score(musicxml_file.render(TakeView(take)).encode())
     written = [chord.text for bar in found.bars for chord in bar.chords if chord]
     order = [text for i, text in enumerate(written) if not i or written[i - 1] != text]
     heard = [voicing.chord.symbol.text for voicing in take.voicings]
     assert order == [text for i, text in enumerate(heard) if not i or heard[i - 1] != text]
 
 
-def test_a_score_of_another_writer(tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_score_of_another_writer(tmp_path: Path) -> None:
     """music21 writes four chords; they come back, from the text and from the packed file."""
     from music21 import harmony, meter, note, stream
 

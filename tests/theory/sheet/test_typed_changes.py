@@ -13,7 +13,7 @@ from pychord import Chord
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
-from stackline.theory.sheet.changes import Changes, place_chords, place_pickup
+from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords, place_pickup
 from stackline.theory.sheet.changes_text import parse_changes
 from tests.support.places import ROOT
 
@@ -40,14 +40,14 @@ def written_out(changes: Changes) -> str:
     return head + _bars(place_chords(changes, own), own)
 
 
-def _bars(placed, own: int) -> str:
+def _bars(placed: tuple[PlacedChord, ...], own: int) -> str:
     by_bar: dict[int, list] = {}
     for one in placed:
         by_bar.setdefault(one.bar, []).append(one)
     return " | ".join(_bar(row, own) for _, row in sorted(by_bar.items()))
 
 
-def _bar(row, own: int) -> str:
+def _bar(row: list[PlacedChord], own: int) -> str:
     even = all(one.beats * len(row) == own for one in row)
     names = [one.symbol.text if one.symbol else "N.C." for one in row]
     lengths = ["" if even else f":{one.beats}" for one in row]
@@ -93,7 +93,7 @@ def test_nothing_is_lost_in_silence(place: tuple[str, int], strange: str) -> Non
 
 def _by_pychord(text: str) -> frozenset[int] | None:
     try:
-        return frozenset(pitch_class_of(name) for name in Chord(text).components())
+        return frozenset(pitch_class_of(name) for name in Chord(text).components(visible=True))
     except Exception:  # a library that does not know the spelling has no say
         return None
 

@@ -9,7 +9,7 @@ from stackline.shared.harmony import Degree
 from stackline.theory.stacks.doublings import doublings
 from stackline.theory.stacks.hands import STRETCH, UNREACHABLE, split_hands
 from stackline.theory.stacks.low_limits import LIMITS, low_warnings
-from tests.support.played import voicing
+from tests.support.takes.played import voicing
 
 DATA = Path(__file__).parents[2] / "data/theory"
 
@@ -28,14 +28,14 @@ DATA = Path(__file__).parents[2] / "data/theory"
         ((48, 55, 62, 64, 71, 78), 3),  # and in major: R 5 9 | 3 7 #11
     ],
 )
-def test_common_voicings_fall_to_the_expected_hands(pitches, left):
+def test_common_voicings_fall_to_the_expected_hands(pitches: tuple[int, ...], left: int) -> None:
     """The left hand gets as many notes as a player would give it."""
     split = split_hands(pitches)
     assert split.left_count == left
     assert 0.0 < split.confidence <= 1.0
 
 
-def test_no_hand_spans_more_than_sixteen_semitones():
+def test_no_hand_spans_more_than_sixteen_semitones() -> None:
     """Every split that is offered can be played; six notes over three octaves can."""
     pitches = (36, 43, 52, 64, 71, 76)
     split = split_hands(pitches)
@@ -43,7 +43,7 @@ def test_no_hand_spans_more_than_sixteen_semitones():
         assert hand[-1] - hand[0] <= 16
 
 
-def test_stretches_and_impossible_stacks_are_told():
+def test_stretches_and_impossible_stacks_are_told() -> None:
     """More than a ninth in one hand is a stretch; eleven notes are two attacks or a pedal."""
     assert STRETCH in split_hands((38, 48, 54, 64, 72, 79)).warnings
     impossible = split_hands(tuple(range(40, 84, 4)))
@@ -51,7 +51,7 @@ def test_stretches_and_impossible_stacks_are_told():
     assert impossible.confidence == 0.0
 
 
-def test_warnings_of_hands_come_before_low_limits():
+def test_warnings_of_hands_come_before_low_limits() -> None:
     """What the hands can't do is told first, then what lies low (our order)."""
     found = voicing("C7", (36, 40, 52, 64, 70, 74)).warnings
     assert found[0] == STRETCH
@@ -59,7 +59,7 @@ def test_warnings_of_hands_come_before_low_limits():
     assert len(found) >= 2
 
 
-def test_doublings_are_facts():
+def test_doublings_are_facts() -> None:
     """In 3 b7 9 13 3 the 3 sounds twice, two octaves apart."""
     degrees = [Degree.parse(text) for text in ("3", "b7", "9", "13", "3")]
     (one,) = doublings((52, 58, 62, 69, 76), degrees)
@@ -72,7 +72,7 @@ def test_doublings_are_facts():
     ("interval", "lowest"),
     [(1, 52), (2, 51), (3, 48), (4, 47), (5, 45), (6, 35), (7, 37), (8, 41), (11, 41)],
 )
-def test_low_limits_follow_the_table(interval, lowest):
+def test_low_limits_follow_the_table(interval: int, lowest: int) -> None:
     """At the limit nothing is said, a semitone lower there is a warning."""
     assert LIMITS[interval] == lowest
     names = ("low", "high")
@@ -82,14 +82,14 @@ def test_low_limits_follow_the_table(interval, lowest):
     assert "low-high lies low" in warning
 
 
-def test_a_bass_that_is_known_is_tested_too():
+def test_a_bass_that_is_known_is_tested_too() -> None:
     """A low b7 at the bottom clashes with a bass's root (Lowell and Pullig); alone it does not."""
     (warning,) = low_warnings((46, 55), ("Bb2", "G3"), bass_pc=0)
     assert warning == "low for the bass below: the minor 7th up to Bb2 lies low"
     assert low_warnings((46, 55), ("Bb2", "G3")) == ()
 
 
-def test_ordinary_left_hands_are_not_warned_of():
+def test_ordinary_left_hands_are_not_warned_of() -> None:
     """A published dictionary of rootless left hands, every key from C3 up: under 1 in 50."""
     rows = json.loads((DATA / "rootless_lefthand.json").read_text(encoding="utf-8"))
     stacks = [

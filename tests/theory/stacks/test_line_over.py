@@ -2,16 +2,16 @@
 
 from dataclasses import replace
 
-from stackline.shared.notes import BeatGrid, Note
+from stackline.shared.notes import Attack, BeatGrid, Note
 from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.reading import read
 from stackline.theory.stacks.line_over import line_notes, line_tones
-from tests.support.played import attack
+from tests.support.takes.played import attack
 
 G13 = (53, 57, 59, 64)  # b7 9 3 13
 
 
-def _with_line(onset_s: float, chord: tuple[int, ...], *line: int):  # type: ignore[no-untyped-def]
+def _with_line(onset_s: float, chord: tuple[int, ...], *line: int) -> Attack:
     made = attack(onset_s, (*chord, *line))
     struck = tuple(replace(n, line=0.97 if n.midi in line else 0.01) for n in made.struck)
     return replace(made, struck=struck)

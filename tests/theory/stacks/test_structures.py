@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -26,7 +27,7 @@ FAMILIES = {"m7": "minor", "7": "dominant", "^7": "major", "m7b5": "half-diminis
             "mM7": "minor", "m6": "minor"}  # fmt: skip
 
 
-def ours(words):
+def ours(words: str) -> tuple[str, ...]:
     """Our names for a source's kind."""
     if words.startswith("upper-structure triad "):
         degree, mode = words.split()[-2:]
@@ -34,14 +35,16 @@ def ours(words):
     return WORDS.get(words, (words,))
 
 
-def names(intervals, family):
+def names(intervals: list[int], family: str) -> list[str]:
     """Degrees of intervals, low to high, as texts."""
     over = {step % 12 for step in intervals}
     return [str(name_degree(step, family, over)) for step in intervals]
 
 
 @pytest.mark.parametrize("row", STACKS, ids=lambda row: row["name"])
-def test_published_stacks_are_classified_as_stated(row):
+def test_published_stacks_are_classified_as_stated(
+    row: dict[str, Any],
+) -> None:
     """Primary kind and degrees of 30 stacks; the source stands in each row."""
     found = structures(row["pitches"], row["root"], row["family"])
     assert found[0] in ours(row["expected"])
@@ -49,7 +52,9 @@ def test_published_stacks_are_classified_as_stated(row):
 
 
 @pytest.mark.parametrize("row", LEFT_HAND, ids=lambda row: f"{row['type']} {row['intervals']}")
-def test_left_hand_stacks_are_classified_as_stated(row):
+def test_left_hand_stacks_are_classified_as_stated(
+    row: dict[str, Any],
+) -> None:
     """The valid rows of a published voicing dictionary: every stated kind, and the degrees."""
     family = FAMILIES[row["type"]]
     found = structures([60 + step for step in row["semitones"]], 0, family)
@@ -59,7 +64,9 @@ def test_left_hand_stacks_are_classified_as_stated(row):
 
 
 @pytest.mark.parametrize("row", STACKS, ids=lambda row: row["name"])
-def test_twelve_transpositions_keep_kind_and_degrees(row):
+def test_twelve_transpositions_keep_kind_and_degrees(
+    row: dict[str, Any],
+) -> None:
     """Moving notes and root together changes nothing."""
     before = structures(row["pitches"], row["root"], row["family"])
     for up in range(1, 12):
@@ -67,7 +74,7 @@ def test_twelve_transpositions_keep_kind_and_degrees(row):
         assert structures(moved, (row["root"] + up) % 12, row["family"]) == before
 
 
-def test_traps_show_both_kinds():
+def test_traps_show_both_kinds() -> None:
     """3 6 9 5 is fourths and drop 2; b7 3 13 b9 is rootless and drop 2 (common practice)."""
     six_nine = structures([52, 57, 62, 67], 0, "major")
     assert {kinds.FOURTHS, kinds.DROP_2} <= set(six_nine)
@@ -106,12 +113,14 @@ def test_traps_show_both_kinds():
         ([57, 62, 64, 67], 0, "major", (kinds.ROOTLESS_6,)),
     ],
 )
-def test_plain_and_odd_stacks(pitches, root, family, expected):
+def test_plain_and_odd_stacks(
+    pitches: list[int], root: int, family: str, expected: tuple[str, ...]
+) -> None:
     """Octaves, bare triads, clusters and the 4th or 6th at the bottom."""
     assert structures(pitches, root, family) == expected
 
 
-def test_locked_hands_need_three_in_a_row_with_a_stepwise_top():
+def test_locked_hands_need_three_in_a_row_with_a_stepwise_top() -> None:
     """Two block chords are block chords; three with a stepwise lead are locked hands."""
     assert locked_runs([True] * 3, [67, 69, 71]) == [True] * 3
     assert locked_runs([True] * 2, [67, 69]) == [False] * 2

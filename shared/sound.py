@@ -9,7 +9,7 @@ from typing import Protocol
 
 import numpy as np
 
-from stackline.shared.notes import Passage
+from stackline.shared.notes import CutFrom, Passage
 from stackline.shared.units import N_KEYS
 
 
@@ -22,24 +22,6 @@ class Samples(Protocol):
     def __len__(self) -> int: ...
 
     def __getitem__(self, part: slice, /) -> np.ndarray: ...
-
-
-@dataclass(frozen=True, kw_only=True)
-class CutFrom:
-    """The place of a section in the recording that it was cut from. Times in seconds of that.
-
-    name, sha256: of the recording. number: of the section, from 1.
-    """
-
-    name: str
-    sha256: str
-    number: int
-    start_s: float
-    end_s: float
-
-    def __post_init__(self) -> None:
-        if not 0.0 <= self.start_s <= self.end_s:
-            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

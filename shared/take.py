@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stackline.shared.harmony import Motion, Voicing
-from stackline.shared.notes import Attack, BeatGrid, Note, Passage, Position, Span
+from stackline.shared.notes import Attack, BeatGrid, CutFrom, Note, Passage, Position, Span
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
-from stackline.shared.sound import CutFrom
 
 FORMAT = 1  # of the JSON: raised when older readers would misread it
 

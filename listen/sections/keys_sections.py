@@ -8,8 +8,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.listen.recording.midi_keys import Keys
 from stackline.listen.sections.section_edges import find_sections
 from stackline.listen.sections.section_hearing import section_digest
-from stackline.shared.notes import Beat, BeatGrid, Note, Passage
-from stackline.shared.sound import CutFrom
+from stackline.shared.notes import Beat, BeatGrid, CutFrom, Note, Passage
 
 
 def keys_sections(keys: Keys) -> tuple[Keys, ...]:

@@ -19,7 +19,7 @@ import numpy as np
 from stackline.listen.sections.section_measures import Played, measures, played
 from stackline.shared.notes import Attack, Passage, Span
 
-LONGEST_PAUSE_S = 20.0  # without a note; ours
+LONGEST_PAUSE_S = 10.0  # without a note; ours
 SHORTEST_S = 6.0  # of a section, from its first onset to its last
 FEWEST = 6  # attacks
 LEAD_S, TAIL_S = 0.5, 1.5  # of sound kept before the first onset, and after the last note

@@ -20,8 +20,8 @@ from stackline.listen.recording.decode import decode
 from stackline.listen.recording.tuning import check_expected_a
 from stackline.listen.sections.section_edges import find_sections
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints, check_hints
-from stackline.shared.notes import Passage
-from stackline.shared.sound import Audio, CutFrom
+from stackline.shared.notes import CutFrom, Passage
+from stackline.shared.sound import Audio
 from stackline.shared.units import CONCERT_A_HZ
 
 

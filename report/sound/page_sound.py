@@ -7,7 +7,7 @@ from pathlib import Path
 from stackline.listen.recording.decode import decode
 from stackline.report.sound.embedded_audio import EmbeddedAudio, embed, rate_for
 from stackline.report.sound.spectrogram import Strengths, strengths
-from stackline.shared.sound import CutFrom
+from stackline.shared.notes import CutFrom
 
 
 @dataclass(frozen=True, kw_only=True)

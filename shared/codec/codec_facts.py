@@ -13,6 +13,7 @@ from stackline.shared.notes import (
     Attack,
     Beat,
     BeatGrid,
+    CutFrom,
     GridSource,
     Note,
     Passage,
@@ -20,7 +21,6 @@ from stackline.shared.notes import (
     Span,
     SpanKind,
 )
-from stackline.shared.sound import CutFrom
 from stackline.shared.take import Source
 
 T = TypeVar("T")

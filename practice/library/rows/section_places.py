@@ -8,7 +8,7 @@ import sqlite3
 
 from stackline.practice.library.dates import now
 from stackline.practice.library.store import Store
-from stackline.shared.sound import CutFrom
+from stackline.shared.notes import CutFrom
 from stackline.shared.take import Source
 
 SAME = 0.5  # of the longer one

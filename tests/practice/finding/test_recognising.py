@@ -18,8 +18,7 @@ from stackline.practice.finding.recognising import SURE, recognise, with_recogni
 from stackline.practice.targets.target_file import built_in
 from stackline.practice.written.session_page import render as render_page
 from stackline.practice.written.session_text import render
-from stackline.shared.notes import BeatGrid, Note
-from stackline.shared.sound import CutFrom
+from stackline.shared.notes import BeatGrid, CutFrom, Note
 from stackline.shared.take import Recognised, Section, Session, Take
 
 

@@ -9,7 +9,7 @@ import pytest
 from stackline.practice.library.corrections import Correction
 from stackline.practice.library.library import Library
 from stackline.practice.library.rows.section_places import remember, was_heard
-from stackline.shared.sound import CutFrom
+from stackline.shared.notes import CutFrom
 from stackline.shared.take import Take
 from tests.support.takes.sample_take import sample_take
 

@@ -25,6 +25,7 @@ from stackline.shared.notes import (
     Attack,
     Beat,
     BeatGrid,
+    CutFrom,
     Note,
     Passage,
     Position,
@@ -32,7 +33,6 @@ from stackline.shared.notes import (
     SpanKind,
 )
 from stackline.shared.rhythm import BarRhythm, ChordPlace, HarmonicRhythm
-from stackline.shared.sound import CutFrom
 from stackline.shared.take import Source, Take
 
 unit = st.floats(0, 1)

@@ -15,7 +15,6 @@ import numpy as np
 from stackline.listen.time.bar_places import Strikes
 from stackline.listen.time.bar_pointer import (
     FPS,
-    STEP,
     Onsets,
     Path,
     Told,
@@ -43,8 +42,7 @@ from stackline.listen.time.runs import Run, places_on, runs_of
 USUAL_METERS = (4, 3)  # the usual one first
 SLOWEST_BPM, FASTEST_BPM = 42.0, 330.0  # unless the player says so
 FASTEST_COMPING_BPM = 220.0  # sparse attacks at twice that are read at half of it
-# Between lengths of the beat, relative: where the tempo is told, and of sparse attacks.
-FINE_STEP, _COMPING_STEP = 0.008, 0.03
+FINE_STEP = 0.008  # between lengths of the beat where the tempo is told, relative (ours)
 SURE_BARS, LIKELY_BARS = 4.0, 1.5  # by how much downbeats must lead to be heard, to be taken
 
 _SPARSEST_LINE, _DENSEST_COMPING = 2.2, 3.2  # attacks a second
@@ -139,7 +137,7 @@ def _paths(
         unusual = 0.0 if meter or per_bar == USUAL_METERS[0] else _UNUSUAL
         groups = []
         if density < _DENSEST_COMPING:
-            groups.append((_lengths(told, FASTEST_COMPING_BPM, _COMPING_STEP), comping))
+            groups.append((_lengths(told, FASTEST_COMPING_BPM), comping))
         if density > _SPARSEST_LINE and (meter or per_bar == USUAL_METERS[0]):
             groups.append((_lengths(told, FASTEST_BPM), partial(_dense, heard.leave_out)))
         for lengths, ways in groups:
@@ -148,11 +146,11 @@ def _paths(
     return sorted(found, key=lambda one: one[0], reverse=True)
 
 
-def _lengths(told: Told, fastest_bpm: float, step: float = STEP) -> np.ndarray:
+def _lengths(told: Told, fastest_bpm: float) -> np.ndarray:
     """Lengths of a beat that are asked."""
     if told.bpm:
         return lengths_between(told.bpm * 0.75, told.bpm * 1.3, FINE_STEP)
-    return lengths_between(SLOWEST_BPM, fastest_bpm, step)
+    return lengths_between(SLOWEST_BPM, fastest_bpm)
 
 
 def _bonus(path: Path, heard: Heard) -> float:

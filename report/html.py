@@ -17,7 +17,10 @@ HERE = "stackline.report"
 
 @cache
 def environment(package: str) -> Environment:
-    """The templates of a package; their filter ``signs`` writes real accidentals, ``n`` numbers."""
+    """The templates of a package; their filter ``signs`` writes real accidentals, ``n`` numbers.
+
+    ``tokens`` is the style that all pages share: colours and faces.
+    """
     made = Environment(
         loader=PackageLoader(package),
         autoescape=True,
@@ -27,6 +30,7 @@ def environment(package: str) -> Environment:
     )
     made.filters["signs"] = with_signs
     made.filters["n"] = short_number
+    made.globals["tokens"] = Markup(asset("tokens.css"))
     return made
 
 

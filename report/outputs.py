@@ -95,7 +95,7 @@ FORMATS = {
 
 # What the page links to where it lies beside it, and what the link says.
 LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)",
-          "grid": "changes (PDF)"}  # fmt: skip
+          "grid": "changes (PDF)", "lab": "labels (unsure chords are X)"}  # fmt: skip
 
 
 def _check(names: Iterable[str]) -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.commands.booklet_command import booklet
 from stackline.commands.library import library
 from stackline.commands.practising.check_command import check
 from stackline.commands.practising.compare_command import compare
@@ -152,6 +153,7 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(booklet)
 commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)

@@ -16,7 +16,7 @@ from stackline.report.words.page_text import prose, signs
 from stackline.shared.take import Take
 
 UNFOLDED = 48
-BARS, PLAIN = 16, 24
+BARS, PLAIN = 8, 24
 UNSURE, MISSED = "unsure", "missed"  # what a reader may pick out besides kinds and chords
 
 

@@ -52,7 +52,8 @@ def facts(view: TakeView) -> str:
         parts.append("no steady beat")
     if abs(take.tuning_cents) >= 1:
         way = "sharp" if take.tuning_cents > 0 else "flat"
-        parts.append(f"tuned {abs(take.tuning_cents):.0f} cents {way} of A = 440 Hz")
+        cents = f"{abs(take.tuning_cents):.0f}"
+        parts.append(f"tuned {cents} cent{'s' * (cents != '1')} {way} of A = 440 Hz")
     return " \u00b7 ".join(parts)
 
 

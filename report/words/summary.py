@@ -132,7 +132,7 @@ def _played(take: Take) -> Sentence:
         if motion.resolutions
     )
     if goals:
-        text += f"; dominants move to {_listed([root for root, _ in goals.most_common()])}"
+        text += f"; the dominants lead to {_listed([root for root, _ in goals.most_common()])}"
     return _plain(f"{text}.")
 
 

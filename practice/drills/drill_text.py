@@ -25,7 +25,9 @@ def render(drill: Drill) -> str:
     target = drill.target
     answer = ", each answered by as many empty bars" if drill.answer else ""
     bars = f"{drill.bars_per_key} bar{'s' if drill.bars_per_key > 1 else ''} a key"
-    head = f"{one_line(target.name)}, {drill.tempo_bpm:g} beats a minute, {bars}{answer}\n"
+    beats = "beats" if drill.parts == 2 else "dotted quarters"
+    meter = "" if drill.meter == "4/4" else f"{drill.meter}, "
+    head = f"{one_line(target.name)}, {meter}{drill.tempo_bpm:g} {beats} a minute, {bars}{answer}\n"
     body = _beside(drill) if len(target.chords) <= MOST_COLUMNS else _below(drill)
     parts = (head, body, _cautions(drill), _changes(drill))
     return "\n".join(part for part in parts if part)

@@ -38,7 +38,7 @@ FLOORS = {
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns < targets < finding < review < written"
-    " < library | drills < progress | comparing | suggested < quiz",
+    " < library | drills < progress | comparing | suggested < planning | quiz",
     "stackline": "version stopping < ears < pipeline < options < sessions < commands < cli"
     " < __main__",
 }

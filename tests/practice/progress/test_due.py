@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from stackline.practice.library.library import Library
+from stackline.practice.planning.plan import make_plan
+from stackline.practice.planning.plan_text import render, to_data
 from stackline.practice.progress.due import due_dates
-from stackline.practice.progress.plan import make_plan
-from stackline.practice.progress.plan_text import render, to_data
 from stackline.practice.progress.progress_text import due_text, progress_on
 from stackline.practice.progress.progress_text import render as render_progress
 from stackline.practice.targets.target_text import parse_target

@@ -17,6 +17,7 @@ def render(found: Found, store: Store, asked: str) -> str:
     """The page as HTML. asked: what was looked for, in words."""
     return page(
         "found.html",
+        media="media-src data:; ",  # what the page may play: its own sound
         asked=asked,
         counts=f"{plural(found.voicings, 'voicing')} in {plural(found.takes, 'take')}",
         shown=len(found.hits),

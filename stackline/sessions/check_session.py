@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import TimeHints
-from stackline.options.line_option import Line
+from stackline.options.hearing_options import Line
 from stackline.shared.take import Session
 
 if TYPE_CHECKING:

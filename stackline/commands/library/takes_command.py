@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.commands.library.library_group import AS_JSON, FILE, library, opened
-from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.clock_time import PLACE, at
+from stackline.options.hearing_options import ear_option
 from stackline.options.hints import read_changes, read_time
 from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
@@ -64,8 +64,7 @@ def _added_words(take: Take, added: "Added") -> str:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--sections", metavar="all|LIST",
               help="Cut recordings into sections; add all, or a list: 2,4.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @time_options
 @FILE
 def add(

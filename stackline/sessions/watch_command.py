@@ -101,7 +101,7 @@ def _hear(found: "Found", library: "Library", output: Path, ear: str) -> str:
         return "nothing heard"
     page = page_path(session, output)
     write_session(session, output, found.path)
-    kept = keep_session(library, session, targets)
+    kept = keep_session(library, session, targets, found.path)
     write_index_anew(output)
     count = plural(len(session.sections), "section")
     click.echo(f"{name}: {count}, {len(kept.words)} kept; see {page}")

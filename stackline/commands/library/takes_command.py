@@ -23,20 +23,28 @@ if TYPE_CHECKING:
 
 
 def keep(
-    file: Path | None, take: Take, found: "Review", *, played_on: str | None, note: str
+    file: Path | None,
+    take: Take,
+    found: "Review",
+    recording: Path,
+    *,
+    played_on: str | None,
+    note: str,
 ) -> None:
     """Add a take and keep what a review found in it; say how much that was."""
     from stackline.practice.columns import plural
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     with opened(file) as kept:
         added = kept.add(take, played_on=played_on, note=note)
+        size = SoundKeeper(recording).keep(kept, added.id, take)
         if added.outcome != "added" and (played_on is not None or note):
             kept.edit(added.id, played_on=played_on, note=note or None)
         kept.keep_passes(added.id, found.target)
     passes = plural(len(found.passes), "pass", "passes")
     broken = len(found.false_starts)
     starts = f" and {plural(broken, 'false start')}" if broken else ""
-    click.echo(f"{_added_words(take, added)}; {passes}{starts} kept", err=True)
+    click.echo(f"{_added_words(take, added)}{size_words(size)}; {passes}{starts} kept", err=True)
 
 
 def _added_words(take: Take, added: "Added") -> str:
@@ -84,6 +92,7 @@ def add(
     """
     from stackline.options.take_source import take_from
     from stackline.sessions.chosen_sections import chosen_sections, read_numbers
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     given = read_changes(changes)
     time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
@@ -98,9 +107,11 @@ def add(
                     found = chosen_sections(path, wanted, ear=ear, time=time)
                 else:
                     found = [take_from(path, ear=ear, changes=given, time=time)]
+                keeper = SoundKeeper(path)
                 for take in found:
                     added = kept.add(take, played_on=played_on, note=note)
-                    click.echo(_added_words(take, added))
+                    size = keeper.keep(kept, added.id, take)
+                    click.echo(_added_words(take, added) + size_words(size))
             except Complaint as complaint:
                 if len(takes) == 1:
                     raise

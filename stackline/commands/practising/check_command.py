@@ -114,5 +114,5 @@ def check(
     if add:
         from stackline.commands.library.takes_command import keep
 
-        keep(library_file, heard, found, played_on=played_on, note=note)
+        keep(library_file, heard, found, take, played_on=played_on, note=note)
     sys.exit(0 if found.passes else NOTHING_FOUND)

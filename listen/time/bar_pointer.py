@@ -31,7 +31,7 @@ _REACH = 0.12  # largest change
 # Of the last attacks: how often a beat is longer than the one before, by how much, and the most.
 _END_S, _SLOWS, _SLOWER, _SLOWEST = 6.0, 0.2, 0.10, 0.3
 _LEAVES, _RETURNS = -5.0, -5.0  # log chance of leaving the time and of taking it up
-_PULL, _SPARSE_PULL = 0.3, 0.25  # weight of usual tempi, per second; where attacks are sparse
+_PULL, _SPARSE_PULL = 0.3, 0.5  # weight of usual tempi, per second; where attacks are sparse
 _UNLIKELY, _MOST_UNUSUAL = -30.0, 3.0  # limits of what is usual: of all, of attacks a beat
 _PIECE = 2000  # frames
 _BEAM, _MARGIN = 45.0, 4  # how much less likely lengths may be; how many more beside them

@@ -36,7 +36,7 @@ _FEWEST, _SMOOTH, _FLOOR = 20, 1.0, 0.1  # onsets of a track; bins; rate of what
 # Beats a minute, and how widely (log; ours).
 _USUAL = {PLAYERS: (170.0, 0.35), "comping": (110.0, 0.4), SIXTEENTHS: (110.0, 0.3)}
 # Attacks a beat, and how widely (log; ours).
-_PER_BEAT = {"comping": (0.68, 0.25), SIXTEENTHS: (3.6, 0.15)}
+_PER_BEAT = {"comping": (0.8, 0.25), SIXTEENTHS: (3.6, 0.15)}
 _PER_BEAT_SPREAD = 0.25  # of players, round what is usual at a tempo
 
 MANNERS = {  # of comping: where the half of a beat is played, in twelfths from the beat

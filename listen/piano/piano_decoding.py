@@ -37,7 +37,7 @@ class Rules:
     than this ends no note. shortest_s: of a note.
     """
 
-    keep: float = 0.5
+    keep: float = 1.0
     opening_s: float = 0.05
     hums_below: int = 27
     apart_s: float = 0.08

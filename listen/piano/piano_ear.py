@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from onnxruntime import InferenceSession
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_ear.onnx"
-VERSION = "3"
+VERSION = "4"
 RULES = Rules()
 
 _CHUNK = 256  # frames of its own that the network is asked about at once

@@ -115,7 +115,6 @@ class _Clock:
     def __init__(self, file: mido.MidiFile) -> None:
         self.per_quarter = abs(file.ticks_per_beat)
         self.tempos: list[tuple[int, int]] = [(0, USUAL_TEMPO)]
-        self.is_written = False
         changes = [(tick, one.tempo) for tick, one in _events(file) if one.type == "set_tempo"]
         self.second_ticks: float | None = None
         if file.ticks_per_beat < 0:  # frames a second, and ticks a frame (SMPTE)
@@ -124,7 +123,6 @@ class _Clock:
             self.second_ticks = (29.97 if frames == 29 else float(frames)) * max(parts, 1)
             return
         for tick, tempo in sorted(changes, key=lambda one: one[0]):
-            self.is_written = True
             if self.tempos[-1][0] == tick:
                 self.tempos.pop()
             self.tempos.append((tick, max(tempo, FASTEST_TEMPO)))

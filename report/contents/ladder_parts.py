@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from stackline.report.contents.page_rows import Row
-from stackline.report.words.page_text import prose, signs
+from stackline.report.words.page_text import prose
 from stackline.shared.take import Take
+from stackline.theory.chords.spelling import with_signs
 
 UNFOLDED = 48
 BARS, PLAIN = 8, 24
@@ -77,7 +78,9 @@ def choices(take: Take) -> list[Choice]:
     found = [Choice(word=UNSURE, label="unsure"), Choice(word=MISSED, label="did not land")]
     for letter, names in zip("kc", _names(take), strict=True):
         found += [
-            Choice(word=f"{letter}{index}", label=prose(name) if letter == "k" else signs(name))
+            Choice(
+                word=f"{letter}{index}", label=prose(name) if letter == "k" else with_signs(name)
+            )
             for name, index in sorted(names.items())
         ]
     return found

@@ -1,7 +1,7 @@
 """Sentences and small texts of the page, with the real accidental signs.
 
-Chord symbols, degrees and names go through `signs`; running text goes through `prose`,
-which changes only words that are musical (``Ab13``, ``b9``) and leaves English alone.
+Running text goes through `prose`, which changes only words that are musical (``Ab13``, ``b9``) and
+leaves English alone; symbols, degrees and names by themselves go through `with_signs`.
 """
 
 import re
@@ -15,11 +15,6 @@ from stackline.theory.chords.spelling import with_signs
 TENTH = 16  # semitones, a major tenth: beyond it few hands reach (common practice)
 _WORD = re.compile(r"\S+")
 _MUSICAL = re.compile(r"\d|^\W*[A-G](bb?|##?)(\W|$|m|sus|dim|aug|alt|add)")
-
-
-def signs(text: str) -> str:
-    """A symbol, degree or note name with real accidentals."""
-    return with_signs(text)
 
 
 def prose(text: str) -> str:

@@ -109,6 +109,11 @@ def in_words(count: int) -> str:
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
 
 
+def ending(more: int) -> Piece:
+    """The end of a sentence that names places: how many more there are, if any."""
+    return Piece(text=f"; and {more} more." if more > 0 else ".")
+
+
 def _plain(text: str) -> Sentence:
     return (Piece(text=text),)
 
@@ -174,9 +179,7 @@ def _came_instead(view: TakeView) -> Sentence:
         pieces.append(Piece(text=("; " if i else "") + missed_words(take, motion, one) + ", "))
         where = view.places.words(take.voicings[motion.from_index].attack)
         pieces.append(Piece(text=where, index=motion.from_index))
-    more = len(view.missed) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(view.missed) - SHOWN))
 
 
 def missed_words(take: Take, motion: Motion, resolution: Resolution) -> str:
@@ -219,9 +222,7 @@ def _unsure(view: TakeView) -> Sentence:
             pieces.append(Piece(text="; "))
         pieces.append(Piece(text=view.places.words(voicing.attack), index=index))
         pieces.append(Piece(text=f" ({' and '.join(doubts(voicing))})"))
-    more = len(found) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(found) - SHOWN))
 
 
 def title(take: Take) -> str:

@@ -17,10 +17,10 @@ from stackline.commands.practising.targets_command import targets
 from stackline.commands.practising.today_command import today
 from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.ears import DEFAULT_EAR, EARS, with_second
+from stackline.ears import with_second
 from stackline.options.formats_help import CommandWithFormats
+from stackline.options.hearing_options import Line, ear_option, line_option
 from stackline.options.hints import read_changes, read_time
-from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
@@ -51,8 +51,7 @@ def commands() -> None:
 @click.option("--json", "json_to", metavar="FILE|-",
               help="Also write the facts as JSON; - prints them instead of the table.")  # fmt: skip
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @click.option("--second-ear", is_flag=True,
               help="Have the large ear hear it too, and mark what they disagree on.")  # fmt: skip
 @time_options
@@ -103,8 +102,7 @@ def transcribe(
 @commands.command()
 @click.option("-o", "--output", default=DEFAULT_FOLDER, metavar="DIR", show_default=True,
               help="Folder for what is written.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @click.option("--no-open", is_flag=True, help="Write the page, but open no browser.")
 def demo(output: str, ear: str, no_open: bool) -> None:
     """Analyse the bundled recording and open its page.

@@ -166,7 +166,7 @@ def spread(found: list[float]) -> dict[str, float]:
 
 def main() -> None:
     """Make both pages, measure, keep."""
-    result: dict[str, Any] = {"provenance": provenance()}
+    result: dict[str, Any] = {"provenance": provenance(), "runs": RUNS, "clicks": CLICKS}
     with tempfile.TemporaryDirectory() as name, sync_playwright() as play:
         browser = play.chromium.launch(
             executable_path=shutil.which("chromium"),

@@ -6,6 +6,7 @@ opened. Steps are never changed once released, only added.
 
 take: one recording, or one section of it, once. section: where which take lies in which recording.
 recording: what `stackline watch` has worked through, by its content; it outlives the takes.
+sound: of the voicings of a take (`kept_sound`). setting: what the player chose for the library.
 document: the take as it was heard, zlib of JSON format 1.
 voicing, structure: rows derived from the take with the player's corrections in it, for
 searching; they can always be made again. correction: what the player put right, by place in
@@ -134,5 +135,17 @@ STEP_4 = (
     ) STRICT, WITHOUT ROWID""",
 )
 
-STEPS = (STEP_1, STEP_2, STEP_3, STEP_4)
+STEP_5 = (
+    """CREATE TABLE sound (
+        take_id INTEGER PRIMARY KEY REFERENCES take (id) ON DELETE CASCADE,
+        spans TEXT NOT NULL,
+        data BLOB NOT NULL
+    ) STRICT""",
+    """CREATE TABLE setting (
+        name TEXT PRIMARY KEY,
+        value TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID""",
+)
+
+STEPS = (STEP_1, STEP_2, STEP_3, STEP_4, STEP_5)
 INDEX_FORM = 1  # of the rows that follow from a take; lower ones are made anew when they are asked

@@ -21,7 +21,7 @@ from stackline.report.sound.page_piano import piano_json
 
 PACKAGE = "stackline.practice.written"
 POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; script-src '{script}'; base-uri 'none'; "
+    "default-src 'none'; style-src 'unsafe-inline'; script-src '{script}'; {media}base-uri 'none'; "
     "form-action 'none'"
 )
 TONES = {"solid": "good", "coming": "mid", "not yet": "bad", "not played": "soft"}
@@ -66,7 +66,10 @@ class Sounds:
 def page(
     template: str, sounds: Sounds | None = None, tempo: float | None = None, **facts: Any
 ) -> str:
-    """A template of this room, filled in. tempo: what the player begins with, where it has one."""
+    """A template of this room, filled in. tempo: what the player begins with, where it has one.
+
+    Of the facts `media` is a directive for the page's policy, such as ``media-src data:;``.
+    """
     every = sounds.all if sounds else []
     script = asset("page_piano.js") + own("practice.js")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
@@ -74,7 +77,9 @@ def page(
         template,
         PACKAGE,
         css=Markup(asset("page.css") + own("practice.css")),
-        policy=POLICY.format(script=f"sha256-{digest}" if every else "none"),
+        policy=POLICY.format(
+            script=f"sha256-{digest}" if every else "none", media=facts.get("media", "")
+        ),
         js=Markup(script),
         piano=Markup(piano_json()) if every else "",
         sounds=Markup(json.dumps([_data(one) for one in every], separators=(",", ":")))

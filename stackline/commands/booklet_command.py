@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hearing_options import ear_option
 from stackline.options.output_file import output_file
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -16,8 +16,7 @@ from stackline.shared.take import Take
 @click.option("-o", "--output", default="booklet.pdf", metavar="FILE", show_default=True,
               type=click.Path(path_type=Path), help="The PDF that is written.")  # fmt: skip
 @click.option("--title", default="", metavar="TEXT", help="What stands on its first page.")
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 def booklet(takes: tuple[Path, ...], output: Path, title: str, ear: str) -> None:
     """Print takes as one booklet on A4, to hand out: each with its changes and its score.
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.options.line_option import Line
+from stackline.options.hearing_options import Line
 from stackline.options.output_file import output_file, printed
 from stackline.options.progress_bar import shown
 from stackline.options.terminal import table_width

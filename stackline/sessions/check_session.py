@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import TimeHints
-from stackline.options.line_option import Line
+from stackline.options.hearing_options import Line
 from stackline.shared.take import Session
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def _keep(
 
     asks = sys.stdin.isatty() and sys.stderr.isatty()
     kept = keep_session(
-        library, session, targets, played_on=wishes.played_on, note=wishes.note,
+        library, session, targets, path, played_on=wishes.played_on, note=wishes.note,
         ask=_ask if asks else None,
     )  # fmt: skip
     for words in kept.words:

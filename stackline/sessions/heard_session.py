@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.options.line_option import Line
+from stackline.options.hearing_options import Line
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Section, Session
 

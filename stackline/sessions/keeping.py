@@ -2,12 +2,14 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from stackline.practice.columns import plural
 from stackline.practice.finding.recognising import SURE
 from stackline.practice.library.library import Library
 from stackline.practice.targets.targets import Target
 from stackline.report.words.marks import one_line
+from stackline.sessions.sound_keeping import SoundKeeper, size_words
 from stackline.shared.take import Section, Session
 from stackline.shared.units import clock
 
@@ -26,6 +28,7 @@ def keep_session(
     library: Library,
     session: Session,
     targets: Sequence[Target],
+    recording: Path,
     *,
     played_on: str | None = None,
     note: str = "",
@@ -33,10 +36,11 @@ def keep_session(
 ) -> Kept:
     """Keep the sections that are recognised at SURE and more, with their passes.
 
+    recording: where the sound of its voicings is.
     ask: answers yes or no to a question about each of the others; without it they are left.
     """
     by_name = {one.name: one for one in targets}
-    kept = Kept()
+    kept, keeper = Kept(), SoundKeeper(recording)
     for number, section in enumerate(session.sections, start=1):
         best = section.recognised[0] if section.recognised else None
         is_sure = best is not None and best.confidence >= SURE
@@ -45,9 +49,9 @@ def keep_session(
             words = f"{_named(number, section)} may be practice of {one_line(target.name)}"
             target = target if ask and ask(f"{words}: keep it as that?") else None
         if is_sure or target is not None:
-            kept.words.append(_keep(library, number, section, target, played_on, note))
+            kept.words.append(_keep(library, keeper, number, section, target, played_on, note))
         elif ask and ask(f"{_named(number, section)}: keep it?"):
-            kept.words.append(_keep(library, number, section, None, played_on, note))
+            kept.words.append(_keep(library, keeper, number, section, None, played_on, note))
         else:
             kept.left.append(number)
     return kept
@@ -55,6 +59,7 @@ def keep_session(
 
 def _keep(
     library: Library,
+    keeper: SoundKeeper,
     number: int,
     section: Section,
     target: Target | None,
@@ -64,7 +69,8 @@ def _keep(
     added = library.add(section.take, played_on=played_on, note=note)
     if added.outcome != "added" and (played_on is not None or note):
         library.edit(added.id, played_on=played_on, note=note or None)
-    words = f"section {number}: {added.outcome}, take {added.id}"
+    size = keeper.keep(library, added.id, section.take)
+    words = f"section {number}: {added.outcome}, take {added.id}{size_words(size)}"
     if target is None:
         return words
     passes = library.keep_passes(added.id, target)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hearing_options import ear_option
 from stackline.options.spelling_option import spell_option
 from stackline.shared.complaint import Complaint
 
@@ -26,8 +26,7 @@ SETTLES_S = 2.0  # between the two looks of --once
 @click.option("--once", is_flag=True, help="Work through what is there, and end.")
 @click.option("--look-every", "every_s", type=click.FloatRange(1.0, 3600.0), default=5.0,
               show_default=True, metavar="SECONDS", help="How often to look.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @spell_option
 @click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
@@ -102,7 +101,7 @@ def _hear(found: "Found", library: "Library", output: Path, ear: str) -> str:
         return "nothing heard"
     page = page_path(session, output)
     write_session(session, output, found.path)
-    kept = keep_session(library, session, targets)
+    kept = keep_session(library, session, targets, found.path)
     write_index_anew(output)
     count = plural(len(session.sections), "section")
     click.echo(f"{name}: {count}, {len(kept.words)} kept; see {page}")

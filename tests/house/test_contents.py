@@ -11,6 +11,16 @@ from tests.support.places import ROOT
 HOUSE = ("shared", "listen", "theory", "report", "practice", "stackline", "fixtures", "bench")
 MOST_ENTRIES = 12
 MOST_TESTS = 15
+MOST_LINES = 300
+LONGER = {
+    "bench/naming/labels.py", "bench/practising/check.py", "fixtures/played/practised.py",
+    "listen/time/bar_pointer.py", "training/classifiers/fit_general_judge.py",
+    "training/synthesis/acoustics.py", "tests/practice/drills/test_drill.py",
+    "tests/practice/library/test_library.py", "tests/practice/review/test_check.py",
+    "tests/practice/targets/test_targets.py", "tests/report/page/test_report_browser.py",
+    "tests/report/page/test_report_page.py", "tests/report/score/test_out_of_time.py",
+    "tests/support/takes/sample_take.py",
+}  # fmt: skip
 PACKAGES = sorted(path.parent for room in HOUSE for path in (ROOT / room).rglob("__init__.py"))
 
 
@@ -73,3 +83,16 @@ def _imports(file: str, other: str) -> bool:
     name = other.replace("/", ".").removeprefix("stackline.")
     text = (ROOT / f"{file}.py").read_text(encoding="utf-8")
     return re.search(rf"^from stackline\.{re.escape(name)} import", text, re.MULTILINE) is not None
+
+
+def test_no_more_files_grow_long() -> None:
+    """Three hundred lines are one idea; those that are longer are known, to be parted."""
+    rooms = ("shared", "listen", "theory", "report", "practice", "stackline", "bench", "training",
+             "fixtures", "tests", "scripts")  # fmt: skip
+    found = {
+        str(path.relative_to(ROOT))
+        for room in rooms
+        for path in (ROOT / room).rglob("*.py")
+        if len(path.read_text(encoding="utf-8").splitlines()) > MOST_LINES
+    }
+    assert found - LONGER == set()

@@ -123,6 +123,43 @@ COLOURS: dict[str, tuple[Colour, ...]] = {
     ),
 }  # fmt: skip
 
+# Two pitch classes are a shell: which two say what a role is. How often a role is played so
+# says nothing, since a passage of shells plays every chord so.
+PAIRS: dict[str, dict[tuple[int, int], float]] = {
+    "major": {(4, 11): 0.70, (4, 9): 0.25, (4, 8): 0.03, (0, 7): 0.02},
+    "minor": {(3, 10): 1.0},
+    "tonic minor": {(3, 9): 0.8, (3, 11): 0.2},
+    "dominant": {(4, 10): 1.0},
+    "altered": {(4, 10): 1.0},
+    "lydian dominant": {(4, 10): 1.0},
+    "suspended": {(5, 10): 1.0},
+    "half-diminished": {(3, 10): 1.0},
+    "diminished": {(3, 9): 0.8, (0, 6): 0.2},
+}  # fmt: skip
+PAIRED = 0.9  # of two pitch classes that are one of these
+
+# A free voicing holds the guide tones and any of the rest: no colour goes with another.
+FREE: dict[str, tuple[Colour, ...]] = {
+    "dominant": (Colour(1.0, {4: 0.97, 10: 0.97, 2: 0.5, 9: 0.5, 7: 0.4, 0: 0.35}),),
+    "altered": (
+        Colour(1.0, {4: 0.97, 10: 0.97, 1: 0.4, 3: 0.4, 8: 0.5, 6: 0.25, 9: 0.15, 7: 0.15, 0: 0.3}),
+    ),
+    "lydian dominant": (Colour(1.0, {4: 0.97, 10: 0.97, 6: 0.97, 2: 0.5, 9: 0.5, 0: 0.3}),),
+    "suspended": (Colour(1.0, {5: 0.97, 10: 0.97, 2: 0.5, 7: 0.45, 9: 0.4, 0: 0.4}),),
+    "minor": (Colour(1.0, {3: 0.97, 10: 0.97, 7: 0.5, 2: 0.5, 5: 0.4, 0: 0.4}),),
+    "tonic minor": (
+        Colour(0.7, {3: 0.97, 9: 0.97, 7: 0.5, 2: 0.5, 0: 0.4, 5: 0.2}),
+        Colour(0.3, {3: 0.97, 11: 0.97, 7: 0.5, 2: 0.5, 0: 0.4}),
+    ),
+    "major": (
+        Colour(0.7, {4: 0.97, 11: 0.97, 7: 0.5, 2: 0.5, 9: 0.3, 0: 0.3, 6: 0.15}),
+        Colour(0.25, {4: 0.97, 9: 0.97, 7: 0.5, 2: 0.5, 0: 0.4}),
+        Colour(0.05, {4: 0.97, 0: 0.93, 7: 0.83}),
+    ),
+    "half-diminished": (Colour(1.0, {3: 0.97, 10: 0.97, 6: 0.8, 5: 0.4, 0: 0.5, 2: 0.15}),),
+    "diminished": (Colour(1.0, {3: 0.97, 9: 0.97, 0: 0.8, 6: 0.8, 2: 0.05, 11: 0.05}),),
+}  # fmt: skip
+
 # Which sounding interval lies lowest: relative weights by role, renewed over those that sound.
 LOWEST: dict[str, dict[int, float]] = {
     "dominant": {4: 4, 10: 4, 0: 3, 7: 0.6, 9: 0.3, 2: 0.3},
@@ -148,19 +185,30 @@ def intervals_of_sets() -> np.ndarray:
 
 
 @cache
-def set_scores() -> np.ndarray:
-    """Log P(set | root C, role), float64 (n_roles, 4096)."""
+def set_scores(free: bool = False) -> np.ndarray:
+    """Log P(set | root C, role), float64 (n_roles, 4096); free: of a free voicing."""
     present = intervals_of_sets()
     rows = []
     for role in ROLES:
         parts = []
-        for colour in COLOURS[role.name]:
+        for colour in (FREE if free else COLOURS)[role.name]:
             chance = np.full(12, STRAY)
             chance[list(colour.chances)] = KEPT * np.array(list(colour.chances.values()))
             bits = np.where(present, np.log(chance), np.log1p(-chance))
             parts.append(np.log(colour.share) + bits.sum(axis=1))
         rows.append(np.logaddexp.reduce(np.array(parts), axis=0))
     return np.array(rows)
+
+
+@cache
+def pair_scores() -> np.ndarray:
+    """Log P(two pitch classes | root C, role, that there are two): float64 (n_roles, 4096)."""
+    chances = np.exp(set_scores()) * (intervals_of_sets().sum(axis=1) <= 2)
+    chances *= (1 - PAIRED) / chances.sum(axis=1, keepdims=True)
+    for row, role in zip(chances, ROLES, strict=True):
+        for (low, high), share in PAIRS[role.name].items():
+            row[1 << low | 1 << high] += PAIRED * share
+    return np.log(np.maximum(chances, 1e-12))
 
 
 def lowest_weights() -> np.ndarray:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.commands.library.library_group import AS_JSON, FILE, library, opened
-from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.clock_time import PLACE, at
+from stackline.options.hearing_options import ear_option
 from stackline.options.hints import read_changes, read_time
 from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
@@ -23,20 +23,28 @@ if TYPE_CHECKING:
 
 
 def keep(
-    file: Path | None, take: Take, found: "Review", *, played_on: str | None, note: str
+    file: Path | None,
+    take: Take,
+    found: "Review",
+    recording: Path,
+    *,
+    played_on: str | None,
+    note: str,
 ) -> None:
     """Add a take and keep what a review found in it; say how much that was."""
     from stackline.practice.columns import plural
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     with opened(file) as kept:
         added = kept.add(take, played_on=played_on, note=note)
+        size = SoundKeeper(recording).keep(kept, added.id, take)
         if added.outcome != "added" and (played_on is not None or note):
             kept.edit(added.id, played_on=played_on, note=note or None)
         kept.keep_passes(added.id, found.target)
     passes = plural(len(found.passes), "pass", "passes")
     broken = len(found.false_starts)
     starts = f" and {plural(broken, 'false start')}" if broken else ""
-    click.echo(f"{_added_words(take, added)}; {passes}{starts} kept", err=True)
+    click.echo(f"{_added_words(take, added)}{size_words(size)}; {passes}{starts} kept", err=True)
 
 
 def _added_words(take: Take, added: "Added") -> str:
@@ -56,8 +64,7 @@ def _added_words(take: Take, added: "Added") -> str:
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
 @click.option("--sections", metavar="all|LIST",
               help="Cut recordings into sections; add all, or a list: 2,4.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @time_options
 @FILE
 def add(
@@ -85,6 +92,7 @@ def add(
     """
     from stackline.options.take_source import take_from
     from stackline.sessions.chosen_sections import chosen_sections, read_numbers
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     given = read_changes(changes)
     time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
@@ -99,9 +107,11 @@ def add(
                     found = chosen_sections(path, wanted, ear=ear, time=time)
                 else:
                     found = [take_from(path, ear=ear, changes=given, time=time)]
+                keeper = SoundKeeper(path)
                 for take in found:
                     added = kept.add(take, played_on=played_on, note=note)
-                    click.echo(_added_words(take, added))
+                    size = keeper.keep(kept, added.id, take)
+                    click.echo(_added_words(take, added) + size_words(size))
             except Complaint as complaint:
                 if len(takes) == 1:
                     raise

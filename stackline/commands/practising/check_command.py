@@ -6,9 +6,8 @@ from pathlib import Path
 
 import click
 
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hearing_options import Line, ear_option, line_option
 from stackline.options.hints import read_time
-from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import output_file, printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
@@ -28,8 +27,7 @@ NOTHING_FOUND = 1  # exit code
 @click.option("--json", "json_to", metavar="FILE|-", help="Write the facts as JSON; - prints them.")
 @click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
               help="Write a page to read and print.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @time_options
 @spell_option
 @line_option
@@ -116,5 +114,5 @@ def check(
     if add:
         from stackline.commands.library.takes_command import keep
 
-        keep(library_file, heard, found, played_on=played_on, note=note)
+        keep(library_file, heard, found, take, played_on=played_on, note=note)
     sys.exit(0 if found.passes else NOTHING_FOUND)

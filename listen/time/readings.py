@@ -150,7 +150,8 @@ def _lengths(told: Told, fastest_bpm: float) -> np.ndarray:
     """Lengths of a beat that are asked."""
     if told.bpm:
         return lengths_between(told.bpm * 0.75, told.bpm * 1.3, FINE_STEP)
-    return lengths_between(SLOWEST_BPM, fastest_bpm)
+    every = lengths_between(SLOWEST_BPM, FASTEST_BPM)
+    return every[every >= 60.0 * FPS / fastest_bpm]  # of one row of lengths, whoever plays
 
 
 def _bonus(path: Path, heard: Heard) -> float:

@@ -93,6 +93,7 @@ def hear_audio(
             sha256=audio.sha256,
             broken_off_s=audio.broken_off_s,
             unread=audio.unread,
+            cut_from=audio.cut_from,
         ),
         ear=ear.name,
         tuning=tuning,

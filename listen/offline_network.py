@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 os.environ["ORT_DISABLE_TELEMETRY"] = "1"
 
-_ERRORS_ONLY = 3
+_ERRORS_ONLY = 3  # onnxruntime's severity of errors
 
 
 def open_network(path: Path, *, threads: int = 0) -> "InferenceSession":

@@ -2,5 +2,5 @@
 
 In: takes and targets. Out: reviews, progress, drills. Read `targets` (what is to be played),
 `finding` (its passes in a take), `review` (what went right), `written` (in words and on pages),
-`library`, `drills`, `progress`, `comparing` (two sets of takes side by side).
+`library`, `drills`, `progress`, `planning`, `comparing` (two sets of takes side by side).
 """

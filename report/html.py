@@ -1,13 +1,14 @@
 """The one way to HTML: templates, filled in, with everything from outside escaped.
 
 A value that a template asks for and nobody gave is a fault, not an empty place. Other rooms that
-print pages come here with the name of the package that holds their ``templates``.
+print pages come here with the name of the package that holds their ``templates``; all of them may
+use those of this one (``head.html``).
 """
 
 from functools import cache
 from importlib import resources
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from stackline.theory.chords.spelling import with_signs
@@ -17,9 +18,12 @@ HERE = "stackline.report"
 
 @cache
 def environment(package: str) -> Environment:
-    """The templates of a package; their filter ``signs`` writes real accidentals, ``n`` numbers."""
+    """The templates of a package; their filter ``signs`` writes real accidentals, ``n`` numbers.
+
+    ``tokens`` is the style that all pages share: colours and faces.
+    """
     made = Environment(
-        loader=PackageLoader(package),
+        loader=ChoiceLoader([PackageLoader(package), PackageLoader(HERE)]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -27,6 +31,7 @@ def environment(package: str) -> Environment:
     )
     made.filters["signs"] = with_signs
     made.filters["n"] = short_number
+    made.globals["tokens"] = Markup(asset("tokens.css"))
     return made
 
 

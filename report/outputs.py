@@ -95,7 +95,7 @@ FORMATS = {
 
 # What the page links to where it lies beside it, and what the link says.
 LINKED = {"midi": "MIDI", "musicxml": "MusicXML", "pdf": "score (PDF)", "sheet": "sheet (PDF)",
-          "grid": "changes (PDF)"}  # fmt: skip
+          "grid": "changes (PDF)", "lab": "labels (unsure chords are X)"}  # fmt: skip
 
 
 def _check(names: Iterable[str]) -> None:
@@ -111,12 +111,14 @@ def write(
     recording_path: Path | None = None,
     *,
     making: PageInTheMaking | None = None,
+    sound: PageSound | None = None,
 ) -> list[Path]:
     """Write a take in some formats and return the paths, in the order of `formats`.
 
     Files are called after the recording: ``warm-up.wav`` gives ``warm-up.html``. Each is
     whole or not there. recording_path: the sound for the page; without it the page asks
-    for the file. making: its page, where that is in the making already.
+    for the file. making: its page, where that is in the making already; sound: of the page, where
+    it is there already.
     Raises Complaint for an unknown format, a folder that cannot be written, or a chord
     from elsewhere that is not in the table of qualities.
     """
@@ -127,7 +129,7 @@ def write(
     view, renderers = TakeView(take), {name: FORMATS[name].render for name in names}
     if "page" in names:
         links = tuple((quote(paths[name].name), LINKED[name]) for name in names if name in LINKED)
-        sound = _sound(take, recording_path, making)
+        sound = sound or _sound(take, recording_path, making)
         if making is not None:
             making.begin_score(take)
         score = making.score if making is not None else page_score

@@ -26,7 +26,8 @@ PLACES = ("~/.pyenv/versions/{}*/bin/python", "/opt/python/{}*/bin/python",
 TEST_LIBRARIES = ("pytest", "hypothesis", "soundfile")
 SHORT_TESTS = (
     "tests/shared/test_codec.py", "tests/shared/test_files.py", "tests/shared/test_shared.py",
-    "tests/listen/recording/test_decode.py", "tests/listen/test_hearing.py",
+    "tests/listen/recording/test_decode.py", "tests/listen/recording/test_damage.py",
+    "tests/listen/test_hearing.py",
     "tests/theory/test_reading_warmup.py", "tests/report/files/test_report_table.py",
     "tests/report/notation/test_engraving.py", "tests/practice/library", "tests/practice/targets",
 )  # fmt: skip

@@ -12,7 +12,7 @@ from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 
 FINEST_BEAT = 48  # no position is finer than 1/48 of a beat (triplets, 32nds)
 
-EVEN_ODDS = 0.5
+EVEN_ODDS = 0.5  # a chance: as likely as not
 
 GridSource = Literal["heard", "hint", "assumed"]
 SpanKind = Literal["talk", "applause", "not playing"]
@@ -224,3 +224,21 @@ class Span(Passage):
     """
 
     kind: SpanKind
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutFrom:
+    """The place of a section in the recording that it was cut from. Times in seconds of that.
+
+    name, sha256: of the recording. number: of the section, from 1.
+    """
+
+    name: str
+    sha256: str
+    number: int
+    start_s: float
+    end_s: float
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.start_s <= self.end_s:
+            raise ValueError(f"times must be 0 <= start <= end, got {self.start_s}, {self.end_s}")

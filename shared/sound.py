@@ -9,7 +9,7 @@ from typing import Protocol
 
 import numpy as np
 
-from stackline.shared.notes import Passage
+from stackline.shared.notes import CutFrom, Passage
 from stackline.shared.units import N_KEYS
 
 
@@ -33,6 +33,7 @@ class Audio:
     sha256: of the file's bytes, hex; two takes of equal sha256 are one take.
     broken_off_s: where a cut or damaged file breaks off, None where it does not.
     unread: damaged stretches, silent in the samples; in order, apart from each other.
+    cut_from: of which longer recording it is a section, None where it is a recording of its own.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Audio:
     sha256: str
     broken_off_s: float | None = None
     unread: tuple[Passage, ...] = ()
+    cut_from: CutFrom | None = None
 
     @property
     def duration_s(self) -> float:

@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from stackline.shared.notes import Attack, Position
 
+# Where an off-beat falls, in beats (common practice).
 LATE, STRAIGHT, FIRST_THIRD = Fraction(2, 3), Fraction(1, 2), Fraction(1, 3)
 SWING_AT_LEAST = 3  # off-beats on the last third before a take counts as swung
 

@@ -1,13 +1,16 @@
-"""The take: one recording, heard and read, with everything that says where it came from."""
+"""The take: one recording, heard and read, with everything that says where it came from.
+
+And the session: a recording of an evening, whose sections are takes.
+"""
 
 from dataclasses import dataclass
 from fractions import Fraction
 
 from stackline.shared.harmony import Motion, Voicing
-from stackline.shared.notes import Attack, BeatGrid, Note, Passage, Position, Span
+from stackline.shared.notes import Attack, BeatGrid, CutFrom, Note, Passage, Position, Span
 from stackline.shared.rhythm import NO_RHYTHM, HarmonicRhythm
 
-FORMAT = 1
+FORMAT = 1  # of the JSON: raised when older readers would misread it
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -16,7 +19,8 @@ class Source:
 
     broken_off_s: where a damaged or cut recording breaks off, None where it does not. What
     was heard ends there, so it is near duration_s. unread: damaged stretches in which nothing
-    could be heard, in order; what follows them keeps its time.
+    could be heard, in order; what follows them keeps its time. cut_from: where the take is a
+    section of a longer recording; all else here is then of the section itself.
     """
 
     name: str
@@ -24,6 +28,7 @@ class Source:
     sha256: str
     broken_off_s: float | None = None
     unread: tuple[Passage, ...] = ()
+    cut_from: CutFrom | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,3 +83,49 @@ def notes_per_beat(take: Take) -> tuple[BeatNotes, ...]:
         position = Position(bar=bar, beat=Fraction(beat.number))
         rows.append(BeatNotes(position=position, time_s=beat.time_s, notes=tuple(notes)))
     return tuple(rows)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recognised:
+    """A known target that a section is practice of.
+
+    target: its name. confidence: 0..1. passes: how often it was played whole; keys: of them, in
+    order, as pitch classes from C, each once. start_s: of the first, by the section's own clock.
+    """
+
+    target: str
+    confidence: float
+    passes: int
+    keys: tuple[int, ...]
+    start_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """One thing that was played. take: by its own clock; `take.source.cut_from` has its place in
+    the recording, None where the recording is one section. recognised: the likeliest first.
+    """
+
+    take: Take
+    recognised: tuple[Recognised, ...] = ()
+
+    @property
+    def start_s(self) -> float:
+        """Where it begins, by the clock of the recording."""
+        cut = self.take.source.cut_from
+        return cut.start_s if cut else 0.0
+
+    @property
+    def end_s(self) -> float:
+        """Where it ends, by the clock of the recording."""
+        cut = self.take.source.cut_from
+        return cut.end_s if cut else self.take.source.duration_s
+
+
+@dataclass(frozen=True, kw_only=True)
+class Session:
+    """source: the whole recording. not_playing: by its clock. sections: in order of time."""
+
+    source: Source
+    sections: tuple[Section, ...]
+    not_playing: tuple[Span, ...] = ()

@@ -11,7 +11,7 @@ import sys
 
 from stackline.stopping import INTERRUPTED, SENTENCE, end_at_once, unwind
 
-BAD_INPUT = 2
+BAD_INPUT = 2  # exit code
 
 
 def main() -> None:

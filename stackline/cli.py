@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from stackline.commands.booklet_command import booklet
 from stackline.commands.library import library
 from stackline.commands.practising.check_command import check
 from stackline.commands.practising.compare_command import compare
@@ -16,13 +17,14 @@ from stackline.commands.practising.targets_command import targets
 from stackline.commands.practising.today_command import today
 from stackline.commands.practising.ways_command import ways
 from stackline.commands.transcribe_command import BAD_INPUT, DONE, Order, work_through
-from stackline.ears import DEFAULT_EAR, EARS, with_second
+from stackline.ears import with_second
 from stackline.options.formats_help import CommandWithFormats
+from stackline.options.hearing_options import Line, ear_option, line_option
 from stackline.options.hints import read_changes, read_time
-from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.time_options import time_options
+from stackline.sessions.watch_command import watch
 from stackline.shared.complaint import Complaint
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.version import __version__
@@ -49,8 +51,7 @@ def commands() -> None:
 @click.option("--json", "json_to", metavar="FILE|-",
               help="Also write the facts as JSON; - prints them instead of the table.")  # fmt: skip
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @click.option("--second-ear", is_flag=True,
               help="Have the large ear hear it too, and mark what they disagree on.")  # fmt: skip
 @time_options
@@ -101,8 +102,7 @@ def transcribe(
 @commands.command()
 @click.option("-o", "--output", default=DEFAULT_FOLDER, metavar="DIR", show_default=True,
               help="Folder for what is written.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @click.option("--no-open", is_flag=True, help="Write the page, but open no browser.")
 def demo(output: str, ear: str, no_open: bool) -> None:
     """Analyse the bundled recording and open its page.
@@ -151,10 +151,12 @@ commands.add_command(targets)
 commands.add_command(library)
 commands.add_command(progress)
 commands.add_command(compare)
+commands.add_command(booklet)
 commands.add_command(ways)
 commands.add_command(today)
 commands.add_command(landed)
 commands.add_command(quiz)
+commands.add_command(watch)
 
 
 def _formats(listed: str, json_to: str | None) -> tuple[str, ...]:

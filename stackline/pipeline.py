@@ -14,11 +14,13 @@ from stackline.listen.ear import Ear, Progress, silent
 from stackline.listen.hearing import Hearing, hear_audio
 from stackline.listen.hearing import hear as hear_file
 from stackline.listen.recording.midi_keys import Keys, is_midi, read_midi
+from stackline.listen.sections.keys_sections import keys_sections
+from stackline.listen.sections.section_hearing import hear_sections
 from stackline.listen.time.beats import find_beats
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.shared.notes import BeatGrid, Note, in_order
+from stackline.shared.notes import BeatGrid, Note, Span, in_order
 from stackline.shared.sound import Tuning
-from stackline.shared.take import Source, Take
+from stackline.shared.take import Section, Session, Source, Take
 from stackline.shared.units import CONCERT_A_HZ
 from stackline.theory.reading import read
 from stackline.version import __version__
@@ -74,6 +76,35 @@ def transcribe(
     return _take(heard, form, line)
 
 
+def transcribe_session(
+    path: str | Path,
+    *,
+    ear: "str | Ear" = DEFAULT_EAR,
+    hints: TimeHints = NO_HINTS,
+    expected_a_hz: float = CONCERT_A_HZ,
+    line: Line = "auto",
+    progress: Progress = silent,
+    remark: Callable[[str], None] | None = None,
+) -> Session:
+    """Hear a recording of an evening, and read each section that it falls into by itself.
+
+    A section begins after a long rest, after talk, and where tempo, meter or material change. Its
+    take goes by its own clock, has beats and bars of its own, and is what `transcribe` would make
+    of the same sound cut out; `take.source.cut_from` has its place in the recording. hints hold in
+    each section. The rest as in `transcribe`.
+
+    Returns a session; one without sections if nothing was heard. Raises Complaint as `transcribe`.
+    """
+    if is_midi(Path(path)):
+        keys = read_midi(Path(path))
+        heard = [_from_keys(one, hints, None) for one in keys_sections(keys)]
+        return _session(keys.source, (), heard, line, remark)
+    found = hear_sections(
+        Path(path), ear=_ear(ear), hints=hints, expected_a_hz=expected_a_hz, progress=progress
+    )
+    return _session(found.whole.source, found.whole.not_playing, found.sections, line, remark)
+
+
 def hear(
     samples: Any,
     sample_rate_hz: int,
@@ -124,6 +155,27 @@ def read_notes(
     source = Source(name=name, duration_s=end_s, sha256=_digest(played))
     heard = _not_heard(source, GIVEN_NOTES, played, beats, _metered(hints, form))
     return _take(heard, form, line)
+
+
+def _session(
+    source: Source,
+    not_playing: tuple[Span, ...],
+    sections: Iterable[Hearing],
+    line: Line,
+    remark: Callable[[str], None] | None,
+) -> Session:
+    """What was heard section by section, read."""
+    takes = []
+    for heard in sections:
+        if remark is not None:
+            for sentence in heard.remarks:
+                remark(f"{heard.source.name}: {sentence}")
+        takes.append(_take(heard, None, line))
+    return Session(
+        source=source,
+        not_playing=not_playing,
+        sections=tuple(Section(take=take) for take in takes),
+    )
 
 
 def _from_keys(keys: Keys, hints: TimeHints, form: "Changes | None") -> Hearing:

@@ -9,7 +9,7 @@ import os
 import signal
 import sys
 
-INTERRUPTED = 130
+INTERRUPTED = 130  # exit code: 128 and SIGINT's number
 SENTENCE = "stackline: interrupted; nothing half-written was left"
 
 

@@ -8,8 +8,8 @@ from hypothesis import settings
 
 from stackline.report.page.page import render
 from stackline.report.words.take_view import TakeView
-from tests.support.browser_pages import launched, tones_of
-from tests.support.sample_take import sample_take
+from tests.support.readers.browser_pages import launched, tones_of
+from tests.support.takes.sample_take import sample_take
 
 settings.register_profile("house", deadline=None)  # a busy machine is no fault of the code
 settings.load_profile("house")

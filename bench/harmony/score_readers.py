@@ -86,9 +86,15 @@ def symbols_of(document: str) -> list[str]:
     ]  # fmt: skip
 
 
+# The same chords by the editor's own names.
+OWN_NAMES = {"mMaj9": "m9maj7", "m9b5": "m7b5add9", "m11b5": "m7b5add11"}
+
+
 def printed(symbol: ChordSymbol) -> str:
     """A symbol as the editor spells its name: without brackets, sus as sus4, 6/9 as 69."""
     name = symbol.text.removeprefix(symbol.root)
+    if name in OWN_NAMES:
+        return symbol.root + OWN_NAMES[name]
     for ours, theirs in ((r"[(),/]", ""), ("sus", "sus4"), (r"add(\d)", r"add\1")):
         name = re.sub(ours, theirs, name)
     return symbol.root + name

@@ -37,6 +37,7 @@ KEYS = 3  # in how many keys each form is dressed
 SURE = 0.9
 BINS = 10
 ALONE, SHUFFLED = "chords alone", "shuffled"
+TOGETHER = "all ways but free"  # free voicings without guide tones leave nearly any name open
 
 Take = list[Dressed]
 Row = tuple[bool, float, bool]  # right, what was said, whether the root is lowest
@@ -150,15 +151,18 @@ def sets(choosing: bool, seed: int) -> Iterator[tuple[str, str, list[Take]]]:
 def run(choosing: bool, seed: int) -> dict[str, Figures]:
     """Every figure, by source and way."""
     found = {}
+    every: dict[str, list[Row]] = {}
     for source, way, takes in sets(choosing, seed):
         rows = rows_of(takes)
         found[f"{source}, {way}"] = figures(rows)
+        if way != "free":
+            every.setdefault(f"{source}, {TOGETHER}", []).extend(rows)
         if way == MIXED:
             found[f"{source}, {way}, the rooted"] = figures([row for row in rows if row[2]])
         if way == "rootless":
             found[f"{source}, {way}, {ALONE}"] = figures(rows_of(alone(takes)))
             found[f"{source}, {way}, {SHUFFLED}"] = figures(rows_of(shuffled(takes, seed)))
-    return found
+    return found | {name: figures(rows) for name, rows in every.items()}
 
 
 @click.command()

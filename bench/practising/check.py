@@ -292,6 +292,7 @@ def main(
     seconds = {"truth notes": time.perf_counter() - started}
     results["truth notes, any voicing"] = run(many, review_chords, with_faults=False)
     symbols = check_symbols.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
+    tunes = check_symbols.run_tunes("dev" if seeds == "dev" else "train", symbol_takes)
     for ear in ears:
         started = time.perf_counter()
         reviewer = _ear_reviewer(ear, bank, seeds, first)
@@ -301,18 +302,20 @@ def main(
                             "sound_takes": sound_takes, "symbol_takes": symbol_takes,
                             "seconds": seconds}  # fmt: skip
     data = {"made": facts, "results": {name: as_data(one) for name, one in results.items()},
-            "symbols": check_symbols.as_data(symbols)}  # fmt: skip
+            "symbols": check_symbols.as_data(symbols),
+            "real tunes": check_symbols.as_data(tunes)}  # fmt: skip
     path = out or RESULTS / f"check-{seeds}.json"
     text = f"# Reviewing practice, seeds {seeds}, commit {facts['commit']}\n\n" + "\n".join(
         table(one, f"{name} ({one.passes} passes)") for name, one in results.items()
     )
     text += "\n" + check_symbols.table(symbols, "truth notes, chord symbols in many ways")
+    text += "\n" + check_symbols.table(tunes, "truth notes, stretches of real tunes, dressed")
     write_text(path, json.dumps(data, indent=1) + "\n")
     write_text(path.with_suffix(".md"), text)
     click.echo(text)
     if misses:
         click.echo("\n".join(line for one in results.values() for line in one.misses))
-        click.echo("\n".join(symbols.misses))
+        click.echo("\n".join((*symbols.misses, *tunes.misses)))
 
 
 def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int) -> EarReviewer:

@@ -11,7 +11,8 @@ passes and of one, with notes that contradict a symbol planted in two of five pa
                      anticipations, in which nobody hesitates
     invented         passes reported a minute in free comping over other chords
 
-Choices are settled on ``train``, whose ways and seeds are others.
+Choices are settled on ``train``, whose ways and seeds are others. Beside our own progressions stand
+stretches of real tunes, dressed by another pen (`fixtures.played.tune_takes`).
 """
 
 from dataclasses import dataclass, field
@@ -22,6 +23,7 @@ from fixtures.forms.symbol_ways import PROGRESSIONS, SetName
 from fixtures.played.symbol_takes import WayPass, WayTake, make_ways
 from fixtures.played.takes import FREE, LISTED, make_take
 from fixtures.played.truth import TrueTake
+from fixtures.played.tune_takes import make_tune
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.review_records import PassReview, Review
@@ -173,11 +175,26 @@ def run_symbols(ways: SetName, takes: int) -> Counted:
     return counted
 
 
+def run_tunes(ways: SetName, takes: int) -> Counted:
+    """The same of stretches of real tunes: odd ones to choose by, even ones to quote."""
+    counted = Counted()
+    first, odd = FIRST_SEED[ways], ways == "train"
+    for seed in range(first, first + takes):
+        for keys in (5, 1):
+            made = make_tune(seed, odd=odd, keys=keys)
+            score_ways(made, review_notes(made.take, made.target), counted, timed=False)
+        made = make_tune(seed, odd=odd, rhythm="comped", searches=True)
+        score_ways(made, review_notes(made.take, made.target), counted, timed=True)
+    return counted
+
+
 def table(counted: Counted, heading: str) -> str:
     """The figures in Markdown."""
     lines = [f"## {heading}", "", "| figure | value | counts |", "|---|---|---|"]
     for name, rate in counted.rates().items():
         lines.append(f"| {name} | {rate.value:.3f} | {rate.right} of {rate.total} |")
+    if not counted.minutes:
+        return "\n".join(lines) + "\n"
     per_minute = counted.invented / counted.minutes
     lines.append(
         f"| passes invented a minute of free comping | {per_minute:.2f} | "

@@ -20,7 +20,7 @@ import numpy as np
 
 from bench.scoring.provenance import provenance
 from bench.small_faults.fault_kinds import Fault, faults_in
-from bench.small_faults.passing_tests import Passing, trace
+from bench.small_faults.passing_tests import FOLDERS, Passing, trace
 from bench.small_faults.trial_copy import ENDLESS, UNNOTICED, Copy, load_libraries
 from stackline.shared.files import write_text
 
@@ -143,6 +143,8 @@ def outcomes_in(path: Path) -> dict[tuple[Any, ...], str]:
 
 @click.command()
 @click.option("--only", multiple=True, metavar="PATH", help="A file or folder; may be repeated.")
+@click.option("--tests", "folders", multiple=True, metavar="PATH",
+              help="The tests to try faults on, below tests/; all without.")  # fmt: skip
 @click.option("--count", type=click.IntRange(1), default=500, show_default=True,
               help="Faults in all.")  # fmt: skip
 @click.option("--again", is_flag=True, help="Try what went unnoticed in the kept table again.")
@@ -151,8 +153,9 @@ def outcomes_in(path: Path) -> dict[tuple[Any, ...], str]:
               help="Where the map of tests is kept; made anew if there is none.")  # fmt: skip
 @click.option("--out", type=click.Path(path_type=Path), default=RESULTS, help="The JSON to write.")
 def main(
-    only: Sequence[str], count: int, again: bool, seed: int, traced: Path | None, out: Path
-) -> None:
+    only: Sequence[str], folders: Sequence[str], count: int, again: bool, seed: int,
+    traced: Path | None, out: Path,
+) -> None:  # fmt: skip
     """Put small faults into a copy of the tree and count those that a test notices.
 
     Example: python -m bench.small_faults.faults --only practice/finding --count 50 --out x.json
@@ -166,7 +169,8 @@ def main(
     with tempfile.TemporaryDirectory() as folder:
         tree = Copy(Path(folder))
         kept = traced or tree.root / "traced.json"
-        trial = Trial(tree, Passing.load(kept) if kept.exists() else trace(tree.root, kept))
+        known_tests = Passing.load(kept) if kept.exists() else None
+        trial = Trial(tree, known_tests or trace(tree.root, kept, folders or FOLDERS))
         for file, fault in plan(files_of(only, tree.root), tree.root, count, seed):
             one = Tried(file=file, fault=fault, outcome="")
             if one.key in known:
@@ -177,8 +181,10 @@ def main(
                 if one.outcome != UNNOTICED and len(tried) % 20 == 0:
                     trial.check(file, fault)
             tried.append(one)
-            facts = provenance() | {"only": list(only), "count": count, "seed": seed,
-                                    "seconds": round(time.perf_counter() - started)}  # fmt: skip
+            facts = provenance() | {
+                "only": list(only), "tests": list(folders), "count": count, "seed": seed,
+                "seconds": round(time.perf_counter() - started),
+            }  # fmt: skip
             write_text(out, json.dumps({"made": facts} | as_data(tried), indent=1) + "\n")
     click.echo(table(tried))
 

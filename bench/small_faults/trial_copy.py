@@ -100,7 +100,6 @@ def _run_tests(root: Path, tests: Sequence[str]) -> None:
 
 def load_libraries() -> None:
     """What tests import and faults never touch."""
-    import hypothesis  # noqa: F401
     import jinja2  # noqa: F401
     import pytest  # noqa: F401
     import scipy.optimize

@@ -18,7 +18,7 @@ from stackline.shared.units import midi_to_hz
 
 _WINDOW_S = 0.12
 _SKIP_S = 0.01  # around the onset: the hammer's noise
-_PARTIALS = 3
+_PARTIALS = 3  # partials that are listened to
 _DB_PER_STEP = 0.3
 _LOUD_VELOCITY = 100  # of the loudest notes of a take (95th percentile)
 _SILENT = 1e-14  # power below any recording's noise

@@ -31,7 +31,7 @@ from stackline.shared.units import N_KEYS
 WEIGHTS = Path(__file__).parent / "weights" / "attack_classifier.npz"
 
 _ONSET_STEPS = tuple(range(-4, 5))  # the candidate's own onset activation, frame by frame
-_FRAME_STEPS = (-12, -6, -3, -1, 0, 1, 3, 6, 9, 12, 18, 25, 35, 50)
+_FRAME_STEPS = (-12, -6, -3, -1, 0, 1, 3, 6, 9, 12, 18, 25, 35, 50)  # frames from the onset
 _SPANS = ((1, 6), (1, 13), (13, 40), (-8, -2), (-30, -8))  # means of the frame activation
 _AGAIN = (6, 45)  # another strike of the same key, from and to this many frames away
 # Semitones to the keys that share partials with the candidate or border on it.
@@ -49,7 +49,7 @@ STRENGTHS = (
     _ONSET_STEPS.index(0),
     len(_ONSET_STEPS) + len(_FRAME_STEPS) + _SPANS.index((1, 13)),
 )
-N_COMPANY = len(_RELATED) + 5
+N_COMPANY = len(_RELATED) + 5  # numbers about related keys
 N_SECOND = N_FEATURES + N_COMPANY + N_LEVELS
 
 
@@ -82,7 +82,7 @@ def judge_of(audio: Audio, tuning: Tuning) -> Judge:
 
 
 def review(strikes: Strikes) -> np.ndarray:
-    """The chances after the third look; see `stackline.listen.general.tracking.Review`."""
+    """The chances after the third look, (n_strikes,); see `tracking.Review`."""
     chance = np.clip(strikes.chance, 1e-6, 1.0 - 1e-6)
     odds = weighed(
         Candidates(

@@ -45,7 +45,7 @@ _KEPT = _WINDOW_FRAMES - 2 * _EDGE - 1  # frames; one less, as the last frame is
 _HOP = _KEPT * FRAME  # samples
 _INPUT = "serving_default_input_2:0"
 _OUTPUTS = ["StatefulPartitionedCall:1", "StatefulPartitionedCall:2"]  # note, onset
-_CHUNK_WINDOWS = 16
+_CHUNK_WINDOWS = 16  # windows of the network heard at a time
 _KEEP_UNPITCHED = 0.9  # in talk and noise only a sure note is a note
 _WORKERS = max(1, min(4, os.cpu_count() or 1))
 

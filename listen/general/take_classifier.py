@@ -38,18 +38,18 @@ INTERVALS: dict[int, tuple[tuple[int, ...], tuple[int, ...]]] = {
     24: ((3, 6), (0, 1, 2, 4, 5)),
     28: ((4,), (0, 1, 2, 3, 5, 6)),
 }
-N_PARTIALS = 7
+N_PARTIALS = 7  # partials whose levels are compared
 FAINT = -3.0  # log odds below which a candidate is left as it is
 _ABSENT = -8.0  # log odds of a key that is no candidate, and the lowest that count
 _SURE = 1.0  # log odds from which a key counts as struck
-_SURELY_NOT = -2.0
+_SURELY_NOT = -2.0  # log odds below which a key was not struck
 _OTHERS = 40  # attacks on either side, at most, that are compared with
 _BESIDE = (-2, -1, 1, 2)  # keys, in semitones from the lower one
 _FAINTEST = 0.05  # activation against which a strength is taken, at least
 _MANY = 8  # so many chords or more count as one
-_PER_INTERVAL = 23
-N_STRENGTHS = 2
-N_INPUTS = 2 + N_STRENGTHS + _PER_INTERVAL * len(INTERVALS)
+_PER_INTERVAL = 23  # inputs for each interval
+N_STRENGTHS = 2  # inputs: how strong a candidate is
+N_INPUTS = 2 + N_STRENGTHS + _PER_INTERVAL * len(INTERVALS)  # of the classifier
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -74,7 +74,7 @@ def habits() -> OneLayer:
 
 
 def weighed(found: Candidates) -> np.ndarray:
-    """Log odds of candidates after the third look."""
+    """Log odds of candidates after the third look, natural logarithm, (n_candidates,)."""
     rows, inputs = habit_inputs(found)
     if not len(rows):
         return found.odds
@@ -100,7 +100,7 @@ def habit_inputs(found: Candidates) -> tuple[np.ndarray, np.ndarray]:
 
 
 def attacks_of(time_s: np.ndarray) -> np.ndarray:
-    """The attack, 0 and up, that each candidate (by time) belongs to."""
+    """The attack, 0 and up, that each candidate belongs to: (n,). time_s: (n,), rising."""
     starts = np.diff(time_s, prepend=time_s[:1]) > NEIGHBOURS_S
     numbers: np.ndarray = np.cumsum(starts)
     return numbers

@@ -19,21 +19,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.ndimage import maximum_filter1d
 
-from stackline.listen.general.chunks import MARGIN_S, with_margins
+from stackline.listen.general.chunks import with_margins
 from stackline.shared.notes import Note, in_order
 from stackline.shared.sound import Activations
 from stackline.shared.units import LOWEST_MIDI, N_KEYS
 
 _TOGETHER_S = 0.05  # in which an attack's onsets are added up
 ATTACK_S = 0.06  # keys struck within this are of one attack
-SEEN_S = MARGIN_S - 2 * ATTACK_S
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Around:
     """Candidates and the activations around them.
 
-    onset, frame: (n_frames, 88), with at least `SEEN_S` before and after every candidate
+    onset, frame: (n_frames, 88), with `MARGIN_S` less two `ATTACK_S` round candidates
     (zeros beyond the recording). rows, keys: (n_candidates,), where they are. is_own: False
     for candidates that are judged elsewhere and only stand here as neighbours: all within
     `ATTACK_S` of an own candidate do. first_frame: index in the recording of row 0.
@@ -64,7 +63,7 @@ class Strikes:
     seen: np.ndarray
 
     def part(self, which: np.ndarray) -> "Strikes":
-        """Some of the strikes, by a mask or indices."""
+        """Some of the strikes. which: (n,), a mask, or (k,), indices."""
         return Strikes(**{name: value[which] for name, value in vars(self).items()})
 
 
@@ -77,7 +76,7 @@ Review = Callable[[Strikes], np.ndarray]
 
 
 def by_onset(around: Around) -> np.ndarray:
-    """The judge for an ear whose onset activation already is a probability."""
+    """The judge for an ear whose onset activation already is a probability: (n_candidates,)."""
     return around.onset[around.rows, around.keys]
 
 

@@ -26,7 +26,7 @@ _FLOOR = 1e-7  # of the loudest frames' power: what lies lower is not there (-70
 _BEFORE = slice(2, 6)  # frames before a frame that it must rise above
 _AFTER = slice(10, 16)  # frames after it by which a click has gone
 _FEWEST_DB, _FULL_DB = 6.0, 14.0  # mean rise of a click that hardly counts, and of a clear one
-_BANDS_RISING, _RISING_DB = 2, 5.0
+_BANDS_RISING, _RISING_DB = 2, 5.0  # bands that rise, and by how much (ours)
 _GONE_DB = 7.0
 _REACH_S = 0.05  # around an attack: the hammer's own noise
 _APART_S = 0.08
@@ -46,7 +46,7 @@ class Clicks:
     alone: np.ndarray
 
     def where(self, keep: np.ndarray) -> "Clicks":
-        """Those of a mask."""
+        """Those of a mask. keep: (n,) bool."""
         return Clicks(
             time_s=self.time_s[keep],
             strength=self.strength[keep],

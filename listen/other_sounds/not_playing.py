@@ -32,7 +32,7 @@ from stackline.shared.sound import Audio
 
 WEIGHTS = Path(__file__).parent / "not_playing.npz"
 CLASSES = ("playing", "talk", "applause", "not playing")
-_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}
+_NAMES: dict[int, SpanKind] = {1: "talk", 2: "applause", 3: "not playing"}  # by place in CLASSES
 
 _CHANGE = 4.0  # log odds that a change of answer must be worth
 _BRIDGE_S = 1.2  # pauses of a talker shorter than this are bridged
@@ -111,7 +111,10 @@ def log_chances(audio: Audio, notes: Sequence[Note]) -> np.ndarray:
 
 
 def spans_of(logs: np.ndarray, duration_s: float) -> tuple[Span, ...]:
-    """The stretches that are not playing, in order, apart from each other."""
+    """The stretches that are not playing, in order, apart from each other.
+
+    logs: (n, 4), log chances of `CLASSES` every `STEP_S` seconds.
+    """
     runs = _bridged(_runs(_steady(logs)))
     spans = []
     for kind, first, last in runs:

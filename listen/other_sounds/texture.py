@@ -22,7 +22,8 @@ from stackline.shared.sound import Audio, Samples
 HOP_S, SIZE_S = 0.032, 0.064
 STEP, WINDOW = 8, 47  # frames from window to window, and in one window
 STEP_S = STEP * HOP_S
-N_FRAME = 9
+N_FRAME = 9  # numbers that describe a frame
+# Numbers that describe a window: statistics of frames, of levels, of attacks.
 N_INPUTS = 4 * (N_FRAME + 1) + 3 * 4 + 3
 
 _BANDS_HZ = ((80.0, 400.0), (400.0, 1200.0), (1200.0, 3500.0), (3500.0, 7500.0))

@@ -96,7 +96,7 @@ def _bins(part: np.ndarray, n_frames: int, size: int, offset_cents: float) -> np
 
 @lru_cache(maxsize=8)
 def hann(size: int) -> np.ndarray:
-    """The periodic Hann window, scaled so that a full-scale sine has a peak power of 1."""
+    """The periodic Hann window, float32 (size,): a full-scale sine has a peak power of 1."""
     window = 0.5 - 0.5 * np.cos(2 * np.pi * np.arange(size) / size)
     scaled: np.ndarray = (window * 2 / window.sum()).astype(np.float32)
     scaled.setflags(write=False)

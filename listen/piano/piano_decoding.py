@@ -37,7 +37,7 @@ class Rules:
     than this ends no note. shortest_s: of a note.
     """
 
-    keep: float = 0.5
+    keep: float = 1.0
     opening_s: float = 0.05
     hums_below: int = 27
     apart_s: float = 0.08
@@ -67,7 +67,7 @@ class Candidates:
         return cls(**{name: values[order] for name, values in found.items()})
 
     def where(self, chosen: np.ndarray) -> "Candidates":
-        """Some of them."""
+        """Some of them. chosen: (n,), a mask, or (k,), indices."""
         return Candidates(
             time_s=self.time_s[chosen],
             key=self.key[chosen],

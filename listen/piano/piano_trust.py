@@ -19,16 +19,19 @@ from stackline.listen.piano.piano_decoding import Candidates
 from stackline.shared.units import N_KEYS
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_trust.npz"
-N_INPUTS = 9
+N_INPUTS = 9  # numbers that trust rests on
 _LEAST = 1e-3  # doubt below which all is the same
 _MOST = 10.0  # log odds beyond which all is the same
 _HIDING = (12, 19, 24, 28, 31, 36)  # semitones above a key where its partials 2 to 8 stand
 _NEVER = -6.0  # log odds of what is no candidate
+_HIDDEN = 4  # of the inputs: minus the log odds of the strongest that may hide
+_MAY_HIDE = -2.0  # log odds from which it may have been struck after all
+_UNSURE = 0.7  # the chance of such an attack, at most
 _RINGS_S = 3.0  # a key struck so long ago may still ring
 
 
 def attacks_of(time_s: np.ndarray) -> list[np.ndarray]:
-    """Places of the candidates (by time) of each attack."""
+    """Places of the candidates of each attack, (k,) each. time_s: of candidates, (n,), rising."""
     starts = np.flatnonzero(np.diff(time_s) > NEIGHBOURS_S) + 1
     return np.split(np.arange(len(time_s)), starts) if len(time_s) else []
 
@@ -59,12 +62,23 @@ def confidences(every: Candidates, kept: np.ndarray) -> np.ndarray:
     """
     chance: np.ndarray = 1 / (1 + np.exp(-np.clip(every.evidence, -30, 30)))
     attacks, table = trust_table(every, kept)
-    exact = 1 / (1 + np.exp(-table @ _weights()))
+    exact = chances(table, _weights())
     for part, value in zip(attacks, exact, strict=True):
         mine = part[kept[part]]
         chance[mine] = np.maximum(chance[mine], value)
         chance[mine[np.argmin(every.evidence[mine])]] = value
     return chance
+
+
+def chances(table: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    """Chances from rows of `trust_table`, (n_attacks,).
+
+    Where a key that hides among the partials of a kept one was left out without being clear, it is
+    never sure: of such attacks one in three is wrong, where chords come from no list.
+    """
+    exact = 1 / (1 + np.exp(-table @ weights))
+    found: np.ndarray = np.where(-table[:, _HIDDEN] > _MAY_HIDE, np.minimum(exact, _UNSURE), exact)
+    return found
 
 
 def _inputs(

@@ -13,12 +13,12 @@ import numpy as np
 
 WEIGHTS = Path(__file__).parent / "weights" / "piano_velocity.npz"
 MIDDLE = 70  # MIDI velocity of a take's median note
-_SOFTEST, _LOUDEST = 1, 127
-_EDGE = 1e-4
+_SOFTEST, _LOUDEST = 1, 127  # MIDI velocities (0 would be a note off)
+_EDGE = 1e-4  # chances are kept this far from 0 and 1
 
 
 def log_odds(network: np.ndarray) -> np.ndarray:
-    """The network's answers 0..1 as log odds."""
+    """The network's answers 0..1, (n,), as log odds (natural logarithm), (n,)."""
     inside = np.clip(network, _EDGE, 1 - _EDGE)
     found: np.ndarray = np.log(inside / (1 - inside))
     return found

@@ -34,9 +34,9 @@ MARKS = (b"MThd", b"RIFF")  # a file by itself, or wrapped (RMID)
 LARGEST = 32 * 2**20  # bytes; hours of playing are a tenth of it
 LONGEST_S = 12 * 3600.0
 DRUMS = 9  # channel 10, counted from 0
-PEDAL, DOWN = 64, 64
+PEDAL, DOWN = 64, 64  # the controller's number, and its value from which it is down (MIDI 1.0)
 USUAL_TEMPO = 500_000  # microseconds a quarter, where nothing is written (RP-001)
-FASTEST_TEMPO = 20_000
+FASTEST_TEMPO = 20_000  # microseconds a quarter: 3000 a minute (ours)
 SHORTEST_BEAT_S, LONGEST_BEAT_S, MOST_BEATS = 0.15, 3.0, 100_000  # of beats: 20 to 400 a minute
 ON_BEATS, NEAR = 0.3, 0.06  # NEAR of a beat on either side: chance alone gives 0.12
 LINE, HANDS = "line", {"right hand", "left hand"}
@@ -115,7 +115,6 @@ class _Clock:
     def __init__(self, file: mido.MidiFile) -> None:
         self.per_quarter = abs(file.ticks_per_beat)
         self.tempos: list[tuple[int, int]] = [(0, USUAL_TEMPO)]
-        self.is_written = False
         changes = [(tick, one.tempo) for tick, one in _events(file) if one.type == "set_tempo"]
         self.second_ticks: float | None = None
         if file.ticks_per_beat < 0:  # frames a second, and ticks a frame (SMPTE)
@@ -124,7 +123,6 @@ class _Clock:
             self.second_ticks = (29.97 if frames == 29 else float(frames)) * max(parts, 1)
             return
         for tick, tempo in sorted(changes, key=lambda one: one[0]):
-            self.is_written = True
             if self.tempos[-1][0] == tick:
                 self.tempos.pop()
             self.tempos.append((tick, max(tempo, FASTEST_TEMPO)))

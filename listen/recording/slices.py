@@ -11,7 +11,7 @@ _AT_ONCE = 600  # blocks read at a time
 
 
 def stretch(samples: Samples, start: int, size: int) -> np.ndarray:
-    """`size` samples from `start`, zeros outside the recording."""
+    """`size` samples from `start`, zeros outside the recording: (size,)."""
     found = samples[max(0, start) : max(0, start + size)]
     before = min(size, max(0, -start))
     return np.pad(found, (before, size - before - len(found)))

@@ -152,7 +152,7 @@ class Retuning:
         return math.ceil(len(samples) * self.read_hz / self.rate_hz)
 
     def blocks(self, samples: Samples) -> Iterator[np.ndarray]:
-        """The recording block by block, resampled to `read_hz` (as it is when equal)."""
+        """The recording in blocks (n,), resampled to `read_hz` (as it is when equal)."""
         stream = soxr.ResampleStream(self.rate_hz, self.read_hz, 1, dtype="float32", quality="HQ")
         size = _BLOCK_S * self.rate_hz
         for start in range(0, len(samples), size):

@@ -19,7 +19,7 @@ import numpy as np
 
 from stackline.listen.time.rhythms import BINS, EVIDENCE, Way
 
-FPS = 100
+FPS = 100  # frames a second
 NEVER = np.float32(-1e9)
 LONGEST_WAIT_S = 4.0  # a longer one says no more
 
@@ -83,7 +83,7 @@ class Path:
 
 
 def lengths_between(slowest_bpm: float, fastest_bpm: float, step: float = _STEP) -> np.ndarray:
-    """Lengths of a beat in whole frames, rising."""
+    """Lengths of a beat in whole frames, rising: (n_tempi,)."""
     first, last = 60 * FPS / fastest_bpm, 60 * FPS / slowest_bpm
     lengths = first * np.exp(np.arange(0, np.log(last / first) + step, step))
     return np.unique(np.rint(lengths).astype(int))
@@ -94,7 +94,8 @@ def follow(
 ) -> list[Path]:
     """The best paths of some ways of one meter, but for those that were given up.
 
-    ways: rates at the tempi of `lengths`. onsets: attacks first, one or more.
+    ways: rates at the tempi of `lengths`, beats in frames, (n_tempi,). onsets: attacks first, one
+    or more.
     """
     search = _Search(ways, lengths, [one for one in onsets if len(one.time_s)], told)
     for first in range(0, search.n_frames, _PIECE):
@@ -104,7 +105,7 @@ def follow(
 
 
 def per_second(times_s: np.ndarray) -> float:
-    """Onsets a second, long rests left out."""
+    """Onsets a second, long rests left out. times_s: (n_onsets,)."""
     waits = np.minimum(np.diff(times_s), LONGEST_WAIT_S)
     return len(times_s) / max(1.0, float(waits.sum()))
 

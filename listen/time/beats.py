@@ -46,9 +46,9 @@ def find_beats(
 ) -> BeatGrid:
     """The beat grid of a take, from at or before its first attack to after its last.
 
-    clicks: all that `listen.clicks` found. bass_s: onsets of a bass, seconds. leave_out: a track
-    of the learnt rhythms that is not asked (for figures of that track). Raises Complaint for hints
-    out of range. Empty without a steady pulse.
+    clicks: all that `listen.clicks` found. bass_s: onsets of a bass, seconds, (n,). leave_out: a
+    track of the learnt rhythms that is not asked (for figures of that track). Raises Complaint for
+    hints out of range. Empty without a steady pulse.
     """
     hints = hints or TimeHints()
     check_hints(hints)

@@ -19,8 +19,8 @@ _SHORTEST_S, _LONGEST_S = 1.2, 6.5  # of a bar
 _FEWEST_BARS = 6
 _EVEN, _EVEN_S = 0.05, 0.03  # by which a bar may differ from those around it
 _MOST_RESTS = 4  # bars from one attack to the next
-_EVEN_SHARE, _SINGLE_SHARE = 0.85, 0.55
-_NEW_SHARE = 0.45
+_EVEN_SHARE, _SINGLE_SHARE = 0.85, 0.55  # of gaps that are even, of bars struck once (ours)
+_NEW_SHARE = 0.45  # mean share of notes that are new (ours)
 _AT_ONE_PLACE, _NEAR_BEATS, _A_BAR = 0.95, 0.25, 1.1  # attacks there; how near; attacks a bar
 
 

@@ -43,7 +43,7 @@ SURE_BARS, LIKELY_BARS = 4.0, 1.5  # by how much downbeats must lead to be heard
 _SPARSEST_LINE, _DENSEST_COMPING = 2.2, 3.2  # attacks a second
 _UNUSUAL = 2.5  # by how much another meter than the usual one must be likelier
 _FLAT, _EACH = 5.0, 0.15  # by how much sixteenths must be likelier than eighths; for each attack
-_FEWEST_CLICKS = 8
+_FEWEST_CLICKS = 8  # clicks from which they may be a pulse (ours)
 _REGULAR = 0.5  # mean log rate of clicks at their places of the beat
 _SAME_TEMPO = 0.15  # tempi nearer than this, relative, are one
 _SETTLED = 4.0  # by how much rivals must be less likely to be out of the question
@@ -179,7 +179,8 @@ def _regularity(path: Path, times_s: np.ndarray) -> float:
 def regularity(beats_s: np.ndarray, times_s: np.ndarray) -> float:
     """Mean log rate of onsets at their places of the beat, each reckoned from the others.
 
-    0 where they fall anywhere, 3 where all fall on one place.
+    0 where they fall anywhere, 3 where all fall on one place. beats_s: (n_beats,);
+    times_s: (n_onsets,).
     """
     bins = _bins(beats_s, 0, times_s, 1)
     counts = np.bincount(bins, minlength=BINS).astype(float)

@@ -20,7 +20,7 @@ import numpy as np
 
 from stackline.listen.time.bar_places import shares
 
-BINS = 24
+BINS = 24  # places in a beat
 NEWNESS = 5  # kinds of attacks: 0, 1/4 ... 1 of their notes are new; as many again for lone notes
 PLAYERS, SIXTEENTHS = "players", "sixteenths"
 DENSE = (PLAYERS, SIXTEENTHS)  # ways that leave no time to be free
@@ -28,7 +28,9 @@ _PARTS = ("piano", "bass", "drums")
 
 _NEAR, _EVERY = 0.25, 0.3  # of log tempo within which tracks share a rhythm; of all tracks alike
 _FEWEST, _SMOOTH, _FLOOR = 20, 1.0, 0.1  # onsets of a track; bins; rate of what fits no rhythm
+# Beats a minute, and how widely (log; ours).
 _USUAL = {PLAYERS: (170.0, 0.35), "comping": (110.0, 0.4), SIXTEENTHS: (110.0, 0.3)}
+# Attacks a beat, and how widely (log; ours).
 _PER_BEAT = {"comping": (0.8, 0.25), SIXTEENTHS: (3.6, 0.15)}
 _PER_BEAT_SPREAD = 0.25  # of players, round what is usual at a tempo
 
@@ -50,7 +52,7 @@ _TIMING_S, _TIMING_BEATS, _ANYWHERE = 0.016, 0.02, 0.06
 
 _OFF_BEATS = (0.5, 0.55, 0.6, 0.66)  # where the off-beats of one player's line come
 _LATE = range(-1, 4)  # and by how many places he may be behind the beat
-_LINE_FINE, _LINE_ANYWHERE = 0.15, 0.2
+_LINE_FINE, _LINE_ANYWHERE = 0.15, 0.2  # shares of a line's onsets (ours)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -71,7 +73,7 @@ class Way:
 
 
 def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
-    """Jazz players. leave_out: a track that is not asked, for figures of it."""
+    """Jazz players. bpm: (n_tempi,). leave_out: a track that is not asked."""
     rows = [row for i, row in enumerate(_tracks()) if i != leave_out]
     rates = {part: np.log(_learnt(rows, part, meter, bpm)) for part in _PARTS}
     slope, level = np.polyfit(
@@ -93,7 +95,7 @@ def players(meter: int, bpm: np.ndarray, leave_out: int | None = None) -> Way:
 
 
 def comping(meter: int, bpm: np.ndarray) -> list[Way]:
-    """Comping, a way for each manner."""
+    """Comping, a way for each manner. bpm: of each tempo, (n_tempi,)."""
     mix = np.linspace(0, 1, NEWNESS)[:, None, None]
     found = []
     for manner in MANNERS:
@@ -113,7 +115,7 @@ def comping(meter: int, bpm: np.ndarray) -> list[Way]:
 
 
 def sixteenths(meter: int, bpm: np.ndarray) -> Way:
-    """Runs of even sixteenths."""
+    """Runs of even sixteenths. bpm: of each tempo, (n_tempi,)."""
     chords, notes = (
         _log_rates(_each_beat(table, meter), meter, bpm) for table in (_CHORDS, _NOTES)
     )

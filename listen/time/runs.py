@@ -29,7 +29,7 @@ class Run:
 
 
 def places_on(beats_s: np.ndarray, times_s: np.ndarray) -> np.ndarray:
-    """Times as places on beats (0.5 is halfway to the second), going on at either end."""
+    """Times (n,) as places on beats (n_beats,), 0.5 halfway to the second, and beyond: (n,)."""
     places = np.interp(times_s, beats_s, np.arange(len(beats_s)))
     first, last = beats_s[1] - beats_s[0], beats_s[-1] - beats_s[-2]
     early, late = np.minimum(times_s - beats_s[0], 0.0), np.maximum(times_s - beats_s[-1], 0.0)
@@ -38,7 +38,10 @@ def places_on(beats_s: np.ndarray, times_s: np.ndarray) -> np.ndarray:
 
 
 def runs_of(path: Path, times_s: np.ndarray, *, fewest: int, one_s: float | None) -> list[Run]:
-    """The runs of a path, in order. one_s: a downbeat that is known, played or not."""
+    """The runs of a path, in order.
+
+    times_s: of attacks, (n,). one_s: a downbeat that is known, played or not.
+    """
     found: list[Run] = []
     for stretch in path.stretches:
         begins = found[-1].last + 1 if found else 0
@@ -96,7 +99,7 @@ def _led_in(run: Run, one_s: float) -> Run:
 
 
 def passages(runs: Sequence[Run], times_s: np.ndarray) -> tuple[Passage, ...]:
-    """Where attacks are in no run, between the runs and at either end."""
+    """Where attacks, at times_s (n,), are in no run, between the runs and at either end."""
     found, first = [], 0
     for run in [*runs, None]:
         after = run.first if run else len(times_s)

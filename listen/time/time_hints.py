@@ -7,7 +7,7 @@ from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
 SLOWEST_HINT_BPM, FASTEST_HINT_BPM = SLOWEST_BPM, FASTEST_BPM
 MOST_BEATS_PER_BAR = 16
-MOST_COUNTED = 16
+MOST_COUNTED = 16  # clicks of a count-in (ours)
 
 
 @dataclass(frozen=True, kw_only=True)

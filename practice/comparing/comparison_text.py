@@ -10,7 +10,7 @@ from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.chords.note_names import note_name
 
-MOST_SHAPES = 4
+MOST_SHAPES = 4  # shapes that are listed (ours)
 _MOVES = ("repeat", "step up", "step down", "skip up", "skip down", "leap up", "leap down")
 
 

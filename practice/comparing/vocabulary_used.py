@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from statistics import median
 
-from stackline.practice.library.index_rows import stack_text
+from stackline.practice.library.rows.index_rows import stack_text
 from stackline.practice.targets.numerals import key_name
 from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.take import Take

@@ -33,7 +33,10 @@ class Struck:
 
 @dataclass(frozen=True, kw_only=True)
 class Drill:
-    """A drill ready to be written. count_in: bars of metronome before the first key."""
+    """A drill ready to be written. count_in: bars of metronome before the first key.
+
+    parts: into how many eighths a beat falls, 2, or 3 where it is a dotted quarter (6/8).
+    """
 
     target: Target
     keys: tuple[Placed, ...]
@@ -41,6 +44,12 @@ class Drill:
     beats_per_bar: int
     count_in: int
     answer: bool
+    parts: int = 2
+
+    @property
+    def meter(self) -> str:
+        """The time signature: ``3/4``, ``6/8``."""
+        return f"{self.beats_per_bar}/4" if self.parts == 2 else f"{self.beats_per_bar * 3}/8"
 
     @property
     def bars_per_key(self) -> int:
@@ -71,9 +80,12 @@ class Drill:
         return tuple(found)
 
 
-def in_meter(target: Target, beats_per_bar: int) -> Target:
-    """A target written in bars of four, in bars of another length; others as they are."""
-    if all(beats % beats_per_bar == 0 for beats in target.beats):
+def in_meter(target: Target, beats_per_bar: int, *, parts: int = 2) -> Target:
+    """A target written in bars of four, in bars of another length; others as they are.
+
+    Dotted quarters are nobody's way to count a target, so bars of these are always made anew.
+    """
+    if parts == 2 and all(beats % beats_per_bar == 0 for beats in target.beats):
         return target
     chords = tuple(
         replace(chord, beats=chord.beats * beats_per_bar / BEATS_IN_BAR) for chord in target.chords
@@ -87,21 +99,22 @@ def make_drill(
     *,
     tempo_bpm: float | None = None,
     beats_per_bar: int = 4,
+    parts: int = 2,
     count_in: int = 1,
     answer: bool = False,
     register: Register = USUAL,
 ) -> Drill:
     """Voice, place and time a target in some keys.
 
-    tempo_bpm: the target's own if left out, else 80. Raises Complaint for a tempo outside
-    30..400, or a target that cannot be voiced or placed.
+    tempo_bpm: the target's own if left out, else 80; of dotted quarters where parts is 3. Raises
+    Complaint for a tempo outside 30..400, or a target that cannot be voiced or placed.
     """
     tempo = tempo_bpm or target.tempo_bpm or DEFAULT_BPM
     if not is_tempo(tempo):
         raise Complaint(
             f"a tempo of {tempo:g}: allowed are {SLOWEST_BPM:g} to {FASTEST_BPM:g} beats a minute"
         )
-    full = in_meter(voiced(target), beats_per_bar)
+    full = in_meter(voiced(target), beats_per_bar, parts=parts)
     return Drill(
         target=full,
         keys=place_keys(full, keys, register),
@@ -109,4 +122,5 @@ def make_drill(
         beats_per_bar=beats_per_bar,
         count_in=count_in,
         answer=answer,
+        parts=parts,
     )

@@ -15,6 +15,7 @@ def to_data(drill: Drill) -> dict[str, Any]:
         "target": target_data(drill.target),
         "tempo_bpm": drill.tempo_bpm,
         "beats_per_bar": drill.beats_per_bar,
+        "meter": drill.meter,
         "count_in_bars": drill.count_in,
         "answer": drill.answer,
         "keys": [

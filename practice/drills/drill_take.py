@@ -16,7 +16,7 @@ from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.voicing_maker import make_voicing, mark_locked
 
 EAR = "none: written, not heard"
-VELOCITY = 68
+VELOCITY = 68  # MIDI velocity, moderate (ours)
 
 
 def as_take(drill: Drill, *, version: str) -> Take:

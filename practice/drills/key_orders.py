@@ -37,6 +37,7 @@ def _pairs(first: int, seed: int) -> tuple[int, ...]:
     return tuple(key for one, two in pairs for key in (one, two, one, two))
 
 
+# Steps are in semitones (common practice).
 ORDERS: dict[str, Order] = {
     "fourths": _steps(5),
     "fifths": _steps(7),

@@ -14,10 +14,10 @@ from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.stacks.shapes import Shape, shapes, shapes_for
 
-ROOTED, COUNT_CHANGED, NOTES_OFF = 5.0, 3.0, 1.0
-USUAL_NOTES = 4
+ROOTED, COUNT_CHANGED, NOTES_OFF = 5.0, 3.0, 1.0  # prices in semitones that a note may move instead
+USUAL_NOTES = 4  # notes of a voicing
 TRIAD = 3  # notes: such a chord is played as it stands
-MIDDLE = 60
+MIDDLE = 60  # MIDI number: middle C
 
 
 @dataclass(frozen=True)

@@ -18,9 +18,9 @@ import numpy as np
 from stackline.practice.finding.gestures import Gesture
 from stackline.practice.targets.targets import Target, TargetChord
 from stackline.theory.chords.degrees import pitch_class
-from stackline.theory.stacks.frames import asked, contradicting, stands_without
+from stackline.theory.stacks.frames import asked, contradicting, lacking, stands_without
 
-KEYS = 12
+KEYS = 12  # transpositions of a target
 END_WEIGHT = 0.06  # the lowest and the highest note, each
 BARE = 0.9  # of the likeness of a fuller chord: all that is needed, and no more
 LONE = 0.45  # of it, for one note struck alone
@@ -85,12 +85,16 @@ class _Liker:
             counted |= gesture.held_classes
         over = {(pc - self._root) % 12 for pc in counted}
         sounding = over | {(pc - self._root) % 12 for pc in gesture.held_classes}
-        lacks = [group for group in self._asked if not group & sounding]
-        lacking = float(len(lacks))
+        kept = {pitch for pitch in gesture.held if (pitch - self._root) % 12 in sounding - over}
+        lacks = [
+            frozenset(pitch_class(one) for one in group)
+            for group in lacking(self._row, sorted({*struck, *kept}), self._root)
+        ]
+        missing = float(len(lacks))
         if lacks and stands_without(struck, self._root, self._row):
-            lacking -= (1 - SHELL_LACKS) * sum(bool(group & self._guides) for group in lacks)
+            missing -= (1 - SHELL_LACKS) * sum(bool(group & self._guides) for group in lacks)
         foreign = len(contradicting(self._row, over))
-        mistakes = max(lacking, foreign) + REPLACED * min(lacking, foreign)
+        mistakes = max(missing, foreign) + REPLACED * min(missing, foreign)
         unwritten = len(over - self._written)
         heavier = HEAVIER.get(len(over), 1.0)
         score = 1.0 - MISTAKE * heavier * mistakes - UNWRITTEN * unwritten

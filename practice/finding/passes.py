@@ -18,7 +18,7 @@ import numpy as np
 from stackline.practice.finding.gestures import Gesture
 from stackline.practice.finding.likeness import likeness
 from stackline.practice.finding.pass_records import Arrival, Pass
-from stackline.practice.finding.plausible import covered, plausible
+from stackline.practice.finding.plausible import explained, is_practice, plausible
 from stackline.practice.finding.row_search import (
     LONGEST_WAIT_S,
     STACKS,
@@ -29,13 +29,15 @@ from stackline.practice.finding.row_search import (
     Prices,
     Step,
     best_rows,
+    same_chord,
 )
 from stackline.practice.targets.targets import Target
 
-PARTLY = 0.6  # of a take's full chords in rows: it may be practice of the target
+PARTLY = 0.5  # of a take's full chords in rows: it may be practice of the target
 NEARLY = 0.1  # a gesture about as like the next chord as this one belongs to the next
 HALF = 0.5  # likeness from which a chord mended at once is the one that was meant
 AT_ONCE = 1.15  # of the time until the next chord: a first chord put right so soon is its row's
+WAITED = 0.9  # of the chord's length between two strikes: a false start, not comping
 FAR_TOO_LONG = 1.6  # times the pass's own pace: the first chord was a false start
 
 
@@ -45,8 +47,10 @@ def find_passes(gestures: Sequence[Gesture], target: Target) -> tuple[Pass, ...]
         return ()
     like = likeness(gestures, target)
     rows = _rows(gestures, target, like, STACKS if target.has_stacks else SYMBOLS)
-    if not target.has_stacks and covered(rows, gestures, like) >= PARTLY:
-        rows = _rows(gestures, target, like, SYMBOLS_IN_PRACTICE)
+    if not target.has_stacks and explained(rows, gestures, like) >= PARTLY:
+        practised = _rows(gestures, target, like, SYMBOLS_IN_PRACTICE)
+        if is_practice(practised, gestures, like, target):
+            rows = practised
     return tuple(_without_strays(plausible(rows, gestures, like, target)))
 
 
@@ -89,7 +93,10 @@ def _with_first_try(
     tried = gestures[first.gesture].onset_s - gestures[g].onset_s
     held = gestures[following.gesture].onset_s - gestures[first.gesture].onset_s
     full = len(gestures[g].struck) * 2 > len(gestures[first.gesture].struck)
-    if tried > AT_ONCE * held or not full or like[g, first.key, first.chord] < HALF:
+    meant = like[g, first.key, first.chord] >= HALF or same_chord(
+        gestures[g], gestures[first.gesture]
+    )
+    if tried > AT_ONCE * held or not full or not meant:
         return steps
     return [replace(first, gesture=g), replace(first, how=How.AGAIN), *steps[1:]]
 
@@ -157,10 +164,12 @@ def _split_first(row: Pass, target: Target, usual: float | None) -> list[Pass]:
     if row.arrivals[1].main.onset_s - first.main.onset_s <= FAR_TOO_LONG * meant:
         return [row]
     struck = [first.main, *again]
-    main = max(pairwise(struck), key=lambda pair: pair[1].onset_s - pair[0].onset_s)[1]
-    before = tuple(one for one in first.later if one.onset_s < main.onset_s)
+    before, main = max(pairwise(struck), key=lambda pair: pair[1].onset_s - pair[0].onset_s)
+    if main.onset_s - before.onset_s < WAITED * meant:
+        return [row]  # struck again in time: comping, and then perhaps a search
+    tried = tuple(one for one in first.later if one.onset_s < main.onset_s)
     after = tuple(one for one in first.later if one.onset_s > main.onset_s)
-    false = Pass(key=row.key, arrivals=(replace(first, later=before),), finished=False)
+    false = Pass(key=row.key, arrivals=(replace(first, later=tried),), finished=False)
     begun = replace(first, main=main, later=after)
     return [false, replace(row, arrivals=(begun, *row.arrivals[1:]))]
 

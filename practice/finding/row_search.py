@@ -21,10 +21,10 @@ from stackline.practice.finding.likeness import KEYS
 SAME_KEYS = 0.20  # for arriving with the very keys just struck: rather struck again
 LONE_NOTE = 0.20  # for arriving with one note: rather a stray
 LEFT_OUT = 0.50  # for each chord passed over
-UNFINISHED = 0.30
+UNFINISHED = 0.30  # for each chord that was not reached
 AGAIN = 0.10  # what a chord struck again just as meant earns
 STRAY = {1: 0.05, 2: 0.15}  # by number of keys
-STRAY_CHORD = 0.25
+STRAY_CHORD = 0.25  # of three keys and more
 LONGEST_WAIT_S = 20.0
 WAIT_PER_S = 0.01
 SURELY = 0.85  # likeness from which a chord outside every row was meant for the next row
@@ -45,7 +45,7 @@ class Prices:
 
 STACKS = Prices(0.55, 0.30, 0.0)
 SYMBOLS = Prices(0.55, 0.30, 0.40)
-SYMBOLS_IN_PRACTICE = Prices(0.42, 0.55, 0.40)  # in a take that is practice of the target
+SYMBOLS_IN_PRACTICE = Prices(0.30, 0.45, 0.40)  # in a take that is practice of the target
 
 
 class How(IntEnum):
@@ -80,15 +80,17 @@ class _Search:
     def __init__(self, gestures: Sequence[Gesture], like: np.ndarray, prices: Prices) -> None:
         self.n, _, self.chords = like.shape
         plain = like - prices.even
-        self.again = np.where(plain > 0, AGAIN * plain / (1 - prices.even), plain)
         self.stray = [STRAY.get(len(g.struck), STRAY_CHORD) for g in gestures]
         same = [False, *(a.struck == b.struck for a, b in pairwise(gestures))]
         lone = [len(gesture.struck) == 1 for gesture in gestures]
         dear = SAME_KEYS * np.array(same) + LONE_NOTE * np.array(lone)
-        alike = [False, *(_same_chord(a, b) for a, b in pairwise(gestures))]
-        unchanged = prices.unchanged * np.array(alike)
-        self.earn = plain - np.where(like < SURELY, dear[:, None, None], unchanged[:, None, None])
-        self.start = [prices.start + (SAME_KEYS if one else 0.0) for one in same]
+        alike = np.array([False, *(same_chord(a, b) for a, b in pairwise(gestures))])
+        wrong = np.where(alike[:, None, None], 0.0, plain)  # as it was: it was paid for already
+        self.again = np.where(plain > 0, AGAIN * plain / (1 - prices.even), wrong)
+        unchanged = prices.unchanged * alike
+        hardly = np.maximum(dear, unchanged)[:, None, None]
+        self.earn = plain - np.where(like < SURELY, hardly, unchanged[:, None, None])
+        self.start = [prices.start + (SAME_KEYS if one else 0.0) for one in alike]
         self.waits = [0.0, *(b.onset_s - a.onset_s for a, b in pairwise(gestures))]
         self.how = np.zeros((self.n, KEYS, self.chords), np.int8)
         self.closed_from = np.full((self.n + 1, 2), -1, np.int16)  # key, chord that ended here
@@ -141,7 +143,7 @@ class _Search:
         return steps[::-1]
 
 
-def _same_chord(first: Gesture, second: Gesture) -> bool:
+def same_chord(first: Gesture, second: Gesture) -> bool:
     """Whether the same keys were struck again, perhaps with others added or left out."""
     one, other = set(first.struck), set(second.struck)
     return one <= other or other <= one

@@ -11,7 +11,7 @@ from stackline.shared.codec.codec_write import to_data
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import beside
 
-EXPORT_FORMAT = 1
+EXPORT_FORMAT = 1  # raised when older readers would misread it
 
 
 def back_up(library: Library, path: Path) -> int:

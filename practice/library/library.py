@@ -13,9 +13,8 @@ from typing import Literal
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now, read_date
 from stackline.practice.library.kept_take import pack, same, unpack
-from stackline.practice.library.schema import INDEX_FORM
-from stackline.practice.library.store import Store
-from stackline.practice.library.take_rows import (
+from stackline.practice.library.rows.section_places import known, place
+from stackline.practice.library.rows.take_rows import (
     corrected_take,
     insert_take,
     pitch_text,
@@ -24,6 +23,8 @@ from stackline.practice.library.take_rows import (
     write_index,
     write_passes,
 )
+from stackline.practice.library.schema import INDEX_FORM
+from stackline.practice.library.store import Store
 from stackline.practice.targets.target_file import parse_set, print_set
 from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
@@ -33,13 +34,17 @@ from stackline.theory.chords.symbols import parse_symbol
 
 Outcome = Literal["added", "already there", "analysed again"]
 _TAKE_COLUMNS = (
-    "id, name, played_on, added_at, ear, version, duration_s, tempo_bpm, n_voicings, note"
+    "id, name, played_on, added_at, ear, version, duration_s, tempo_bpm, n_voicings, note, "
+    "of_name, start_s, end_s"
 )
+_TAKES = "take LEFT JOIN section ON take_id = id"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """A take in the list. played_on, added_at: ISO 8601."""
+    """A take in the list. played_on, added_at: ISO 8601. of_name, start_s, end_s: where a section
+    lies in which recording, None where the take is a recording of its own.
+    """
 
     id: int
     name: str
@@ -51,6 +56,9 @@ class Entry:
     tempo_bpm: float | None
     n_voicings: int
     note: str
+    of_name: str | None
+    start_s: float | None
+    end_s: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,27 +97,29 @@ class Library:
         date = read_date(played_on)
         document = pack(take)
         with self.store.write() as connection:
-            found = connection.execute(
-                "SELECT id, document FROM take WHERE sha256 = ?", (take.source.sha256,)
-            ).fetchone()
+            found = known(connection, take.source)
             if found and same(found["document"], document):
                 return Added(id=found["id"], outcome="already there")
             if found:
                 replace_analysis(connection, found["id"], take, document)
+                place(connection, found["id"], take.source)
                 corrected = write_index(connection, found["id"], take)
                 return Added(id=found["id"], outcome="analysed again", unplaced=corrected.unplaced)
             take_id = insert_take(connection, take, document, date, note)
+            place(connection, take_id, take.source)
             write_index(connection, take_id, take)
         return Added(id=take_id, outcome="added")
 
     def entries(self) -> list[Entry]:
         """Every take, the newest first."""
-        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take ORDER BY played_on DESC, id DESC")
+        rows = self.store.read(
+            f"SELECT {_TAKE_COLUMNS} FROM {_TAKES} ORDER BY played_on DESC, id DESC"
+        )
         return [Entry(**dict(row)) for row in rows]
 
     def entry(self, take_id: int) -> Entry:
         """One take's facts; raises Complaint for a number that is not there."""
-        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM take WHERE id = ?", (take_id,))
+        rows = self.store.read(f"SELECT {_TAKE_COLUMNS} FROM {_TAKES} WHERE id = ?", (take_id,))
         if not rows:
             raise Complaint(f"no take has the number {take_id}; see: stackline library list")
         return Entry(**dict(rows[0]))

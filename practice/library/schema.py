@@ -4,7 +4,10 @@ Each step is a tuple of statements that run in one transaction and end with
 ``PRAGMA user_version``; a library of any earlier version is led up step by step when it is
 opened. Steps are never changed once released, only added.
 
-take: one recording, once. document: the take as it was heard, zlib of JSON format 1.
+take: one recording, or one section of it, once. section: where which take lies in which recording.
+recording: what `stackline watch` has worked through, by its content; it outlives the takes.
+sound: of the voicings of a take (`kept_sound`). setting: what the player chose for the library.
+document: the take as it was heard, zlib of JSON format 1.
 voicing, structure: rows derived from the take with the player's corrections in it, for
 searching; they can always be made again. correction: what the player put right, by place in
 the recording, so that it outlives a new analysis. pass: what reviews found. resolution: what
@@ -115,5 +118,34 @@ STEP_3 = (
     "ALTER TABLE take ADD COLUMN index_form INTEGER NOT NULL DEFAULT 0",
 )
 
-STEPS = (STEP_1, STEP_2, STEP_3)
+STEP_4 = (
+    """CREATE TABLE section (
+        take_id INTEGER PRIMARY KEY REFERENCES take (id) ON DELETE CASCADE,
+        of_name TEXT NOT NULL,
+        of_sha256 TEXT NOT NULL,
+        start_s REAL NOT NULL,
+        end_s REAL NOT NULL
+    ) STRICT""",
+    "CREATE INDEX section_of ON section (of_sha256)",
+    """CREATE TABLE recording (
+        sha256 TEXT PRIMARY KEY,
+        name TEXT NOT NULL,
+        heard_at TEXT NOT NULL,
+        outcome TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID""",
+)
+
+STEP_5 = (
+    """CREATE TABLE sound (
+        take_id INTEGER PRIMARY KEY REFERENCES take (id) ON DELETE CASCADE,
+        spans TEXT NOT NULL,
+        data BLOB NOT NULL
+    ) STRICT""",
+    """CREATE TABLE setting (
+        name TEXT PRIMARY KEY,
+        value TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID""",
+)
+
+STEPS = (STEP_1, STEP_2, STEP_3, STEP_4, STEP_5)
 INDEX_FORM = 1  # of the rows that follow from a take; lower ones are made anew when they are asked

@@ -15,8 +15,8 @@ from stackline.practice.targets.stack import read_stack
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.symbols import parse_symbol
 
-LIMIT = 50
-MOST_NEAR = 4
+LIMIT = 50  # places shown (ours)
+MOST_NEAR = 4  # names that are offered for one that is not known (ours)
 _MOVE = re.compile(r"[+-]?\d{1,2}")
 _DEGREES = re.compile(r"(\S+)\s*>\s*(\S+)")
 

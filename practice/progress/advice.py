@@ -20,10 +20,10 @@ from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.targets.targets import Target
 from stackline.practice.written.next_thing import FASTER, listed
 
-RARELY = 1 / 3
+RARELY = 1 / 3  # of the passes of the middle key (ours)
 ENOUGH_TAKES = 3  # with passes of the target, before anything is called avoided
 SLOWLY = 0.75  # of the usual tempo in a key that goes wrong
-LONG_DAYS = 21
+LONG_DAYS = 21  # three weeks (ours)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,12 +84,13 @@ def avoided_keys(keys: Sequence[KeyHistory]) -> tuple[Avoided, ...]:
         elif one.passes <= middle * RARELY:
             why = f"{one.passes} of {sum(k.passes for k in keys)} passes"
             found.append(Avoided(key_name=one.key_name, why=why))
-        elif _days(str(one.last_played), latest) >= LONG_DAYS:
+        elif days_between(str(one.last_played), latest) >= LONG_DAYS:
             found.append(Avoided(key_name=one.key_name, why=f"not since {one.last_played}"))
     return tuple(found)
 
 
-def _days(earlier: str, later: str) -> int:
+def days_between(earlier: str, later: str) -> int:
+    """Days from one ISO date to another."""
     return (datetime.date.fromisoformat(later) - datetime.date.fromisoformat(earlier)).days
 
 
@@ -153,7 +154,7 @@ def _stale(store: Store, target: Target, keys: Sequence[KeyHistory]) -> tuple[st
     latest = max((one.last_played for one in keys if one.last_played), default=None)
     if latest is None:
         return None
-    stale = [one for one in keys if _days(str(one.last_played), latest) >= LONG_DAYS]
+    stale = [one for one in keys if days_between(str(one.last_played), latest) >= LONG_DAYS]
     if not stale:
         return None
     one = min(stale, key=lambda key: str(key.last_played))

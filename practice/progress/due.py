@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from stackline.practice.library.store import Store
 
-STEPS_DAYS = (1, 2, 4, 8, 16)
+STEPS_DAYS = (1, 2, 4, 8, 16)  # see above
 _SQL = """
 WITH last AS (
     SELECT target, key, played_on, clean, row_number() OVER (

@@ -11,9 +11,9 @@ from stackline.practice.library.store import Store
 from stackline.theory.chords.qualities import QUALITIES
 
 TENSIONS = ("b9", "9", "#9", "#11", "b13", "13")
-RARE = 0.02
-ENOUGH = 50
-MOST_SHOWN = 8
+RARE = 0.02  # of dominants (ours)
+ENOUGH = 50  # dominants before a tension is called avoided (ours)
+MOST_SHOWN = 8  # structures that are listed (ours)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,8 +10,8 @@ from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.progress.weeks import Week, compared
 from stackline.practice.written.page_frame import SIGNS, TONES, page
 
-WEEK_WIDTH, TALLEST = 44, 60
-MOST_WEEKS = 26
+WEEK_WIDTH, TALLEST = 44, 60  # of a picture, in drawing units
+MOST_WEEKS = 26  # half a year
 
 
 def render(found: Sequence[Progress], used: Habits) -> str:

@@ -10,7 +10,7 @@ from statistics import median
 from stackline.practice.library.store import Store
 from stackline.report.words.marks import UNSURE_BELOW
 
-ENOUGH = 20
+ENOUGH = 20  # cases before anything is said (ours)
 
 
 @dataclass(frozen=True, kw_only=True)

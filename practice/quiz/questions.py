@@ -14,8 +14,8 @@ from stackline.theory.chords.foreign_chords import is_known
 from stackline.theory.chords.root_under import bass_key
 from stackline.theory.motion.tally import ARRIVED
 
-SURE = 0.95
-LEAST_NOTES = 3
+SURE = 0.95  # confidence of what is asked about (ours)
+LEAST_NOTES = 3  # of a stack that is asked about (ours)
 LOOKED_AT = 40  # places that are looked through for the kind whose turn it is
 CHORD_S, APART_S = 2.2, 2.4  # how long a chord sounds, and when the next begins
 

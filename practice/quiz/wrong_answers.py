@@ -12,7 +12,7 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.stacks.frames import asked, contradicting
 from stackline.theory.ways.builds import builds
 
-CHOICES = 4
+CHOICES = 4  # answers to choose from (ours)
 _DEGREES = ("R", "3", "b3", "5", "b7", "7", "9", "b9", "#9", "#11", "11", "13", "b13", "6")
 _QUALITIES = (
     "m9", "m11", "m6/9", "m7b5", "dim7", "mMaj9", "9", "13", "13(b9)", "7alt", "9sus", "13sus",

@@ -21,7 +21,7 @@ from stackline.practice.finding.gestures import Gesture
 from stackline.practice.targets.targets import TargetChord
 from stackline.shared.harmony import Degree
 from stackline.theory.chords.degrees import name_degree, pitch_class
-from stackline.theory.stacks.frames import asked, contradicting, stands_without
+from stackline.theory.stacks.frames import contradicting, lacking, stands_without
 
 Status = Literal["exact", "other octave", "other order", "fits", "changed"]
 NoteKind = Literal["wrong", "missing", "added", "moved"]
@@ -216,11 +216,7 @@ def _to_chord(
     sounding = {(p - root) % 12 for p in pitches}
     against = contradicting(chord.row, sounding)
     foreign = [p for p in pitches if (p - root) % 12 in against]
-    lost = [
-        (root + pitch_class(group[0])) % 12
-        for group in asked(chord.row)
-        if not {pitch_class(degree) for degree in group} & sounding
-    ]
+    lost = [(root + pitch_class(group[0])) % 12 for group in lacking(chord.row, pitches, root)]
     guides = {(root + pitch_class(degree)) % 12 for degree in chord.guide_tones}
     found = []
     for pc in sorted(lost, key=lambda one: (one - root) % 12):

@@ -23,7 +23,7 @@ from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.voicing_maker import make_voicing
 
 ARRIVING = frozenset({"landed", "other octave"})
-_MIDDLE = 60
+_MIDDLE = 60  # MIDI number: middle C
 
 
 def is_cadence(first: TargetChord, second: TargetChord) -> bool:

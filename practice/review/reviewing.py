@@ -16,7 +16,7 @@ from stackline.practice.review.comparison import Compared, compare, octave_of, p
 from stackline.practice.review.faults import hesitation, left_out, voicing_faults
 from stackline.practice.review.hesitation import Timing, timing, waits
 from stackline.practice.review.landings import is_cadence, landings
-from stackline.practice.review.pass_tempo import pass_tempo
+from stackline.practice.review.pass_tempo import pass_tempi
 from stackline.practice.review.review_records import (
     FalseStart,
     Fault,
@@ -33,7 +33,7 @@ from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
 from stackline.theory.motion.tally import ARRIVED, Count
 
-SOLID_PASSES, SOLID_DAYS = 3, 2
+SOLID_PASSES, SOLID_DAYS = 3, 2  # clean ones in a row, on so many days (ours)
 CIRCLE = tuple(5 * i % 12 for i in range(12))  # C F Bb Eb ...: round the circle of fourths
 NO_BEATS = BeatGrid()
 
@@ -50,7 +50,11 @@ def review_gestures(
     rows = find_passes(played, target)
     finished = [row for row in rows if row.finished]
     take_timing = timing(finished, target)
-    passes = tuple(_review_pass(row, target, take_timing, grid) for row in finished)
+    tempi = pass_tempi(finished, target, grid)
+    passes = tuple(
+        _review_pass(row, target, take_timing, bpm)
+        for row, bpm in zip(finished, tempi, strict=True)
+    )
     false_starts = tuple(
         FalseStart(
             key=row.key, start_s=row.start_s, reached=row.arrivals[-1].chord + 1, minor=target.minor
@@ -68,7 +72,7 @@ def review_gestures(
     )
 
 
-def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid) -> PassReview:
+def _review_pass(row: Pass, target: Target, take_timing: Timing, bpm: float | None) -> PassReview:
     played = [_played(one, target, row.key) for one in row.arrivals]
     octave = _octave(row, target, played)
     compared = [
@@ -97,7 +101,7 @@ def _review_pass(row: Pass, target: Target, take_timing: Timing, grid: BeatGrid)
         key=row.key,
         start_s=row.start_s,
         end_s=row.end_s,
-        tempo_bpm=pass_tempo(row, target, grid),
+        tempo_bpm=bpm,
         voicings=voicings,
         landings=landed,
         waits=timed,

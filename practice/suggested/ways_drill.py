@@ -8,7 +8,7 @@ from stackline.practice.suggested.suggestions import Suggestion
 from stackline.practice.targets.placing import Placed
 from stackline.practice.targets.targets import Target
 
-BEATS_PER_BAR = 4
+BEATS_PER_BAR = 4  # common practice
 
 
 def as_drill(ways: Sequence[Suggestion], name: str, tempo_bpm: float | None = None) -> Drill:

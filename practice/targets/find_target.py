@@ -8,7 +8,7 @@ from stackline.practice.targets.targets import Target
 from stackline.shared.complaint import Complaint
 from stackline.shared.folder import own_targets_path
 
-MOST_SHOWN = 5
+MOST_SHOWN = 5  # names that are offered (ours)
 
 
 def known_targets() -> tuple[Target, ...]:

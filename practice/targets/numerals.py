@@ -26,15 +26,18 @@ def key_name(tonic_pc: int, *, minor: bool = False) -> str:
 
 
 def read_key(text: str) -> int:
-    """The pitch class of a key named by a player: ``Eb``, ``F#``, ``Cm`` (mode is dropped).
+    """The pitch class of a key named by a player in any case: ``Eb``, ``f#``, ``Cm``.
+
+    The mode is dropped.
 
     Raises Complaint for anything else.
     """
     typed = text.strip()
     found = re.fullmatch(
-        r"([A-G])([b#\u266d\u266f]?)\s*(m|min|minor|maj|major)?", typed[:1].upper() + typed[1:]
+        r"([A-G])([b#\u266d\u266f]?)\s*(m|min|minor|maj|major)?", typed, re.IGNORECASE
     )
     if not found:
         raise Complaint(f"no key is called {text!r}: write C, Eb, F# or the like")
-    sign = {"b": -1, "\u266d": -1, "#": 1, "\u266f": 1, "": 0}[found[2]]
-    return ({"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[found[1]] + sign) % 12
+    sign = {"b": -1, "\u266d": -1, "#": 1, "\u266f": 1, "": 0}[found[2].lower()]
+    letters = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+    return (letters[found[1].upper()] + sign) % 12

@@ -31,6 +31,7 @@ from stackline.theory.stacks.low_limits import low_warnings
 
 LOW, HIGH = 45, 81  # A2 to A5: where comping lies by default
 MIDDLE_ONE_HAND, MIDDLE_TWO_HANDS = 57.5, 62.0  # A3 for a comping left hand, D4 for both
+# Costs of a placing, weighed against each other (ours).
 LOW_WARNING, OUTSIDE, OFF_MIDDLE, MOVED = 12.0, 3.0, 0.5, 0.35
 NINTH = 12  # semitones: past an octave a hand must open
 

@@ -34,9 +34,9 @@ from stackline.shared.complaint import Complaint
 from stackline.shared.files import read_text, write_text
 from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM, is_tempo
 
-FORMAT = 1
+FORMAT = 1  # raised when older readers would misread it
 LONGEST_BEATS = 64
-LONGEST_NAME = 200
+LONGEST_NAME = 200  # letters (ours)
 _BEATS = re.compile(r"\d{1,4}(/[1-9]\d{0,3})?")
 LARGEST_SET = 4 * 2**20  # bytes
 

@@ -19,7 +19,7 @@ from stackline.shared.take import Take
 from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 
-MOST_CHORDS = 32
+MOST_CHORDS = 32  # longer is a tune, not a study (ours)
 
 
 def target_from_take(

@@ -25,7 +25,7 @@ from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.sheet.changes import place_chords, place_pickup
 from stackline.theory.sheet.changes_text import parse_changes, speaks_in_numerals
 
-BEATS_IN_BAR = 4
+BEATS_IN_BAR = 4  # common practice
 MOST_CHORDS = 256  # the longest forms have about as many bars (ours)
 
 

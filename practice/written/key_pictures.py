@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 DotKind = Literal["right", "wrong", "lost"]
-WHITE_WIDTH, BLACK_WIDTH = 10, 6
-WHITE_Y, BLACK_Y = 38, 20
-_WHITES = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
+WHITE_WIDTH, BLACK_WIDTH = 10, 6  # of a picture, in drawing units
+WHITE_Y, BLACK_Y = 38, 20  # likewise: where dots stand
+_WHITES = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}  # white keys above C
 
 
 @dataclass(frozen=True, kw_only=True)

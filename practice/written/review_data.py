@@ -17,7 +17,7 @@ from stackline.practice.written.fault_words import in_words
 from stackline.practice.written.next_thing import next_thing
 from stackline.shared.harmony import Degree
 
-FORMAT = 1
+FORMAT = 1  # raised when older readers would misread it
 Json = dict[str, Any]
 
 

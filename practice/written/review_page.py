@@ -22,7 +22,7 @@ from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 
-LINE_WIDTH, MARGIN = 960, 20
+LINE_WIDTH, MARGIN = 960, 20  # of a picture, in drawing units
 
 
 def render(review: Review) -> str:

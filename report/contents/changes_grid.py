@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 from stackline.report.contents.chart_slots import BAR_W, Slot, slots_of
 from stackline.report.words.marks import doubts, stack_text
-from stackline.report.words.page_text import signs
 from stackline.shared.rhythm import ChordPlace
 from stackline.shared.take import Take
 from stackline.shared.units import clock
+from stackline.theory.chords.spelling import with_signs
 from stackline.theory.form.cadences import Cadence, cadences
 from stackline.theory.form.harmonic_rhythm import harmonic_rhythm
 
@@ -118,8 +118,8 @@ def _chord(take: Take, chord: ChordPlace, x: float, end: float) -> GridChord:
     return GridChord(
         x=x,
         width=end - x,
-        symbol=signs(inside[0].chord.symbol.text),
-        stack=signs(stacks[0]),
+        symbol=with_signs(inside[0].chord.symbol.text),
+        stack=with_signs(stacks[0]),
         others=len(stacks) - 1,
         unsure=any(doubts(voicing) for voicing in inside),
         index=chord.voicing,
@@ -155,5 +155,5 @@ def _label(cadence: Cadence) -> str:
     name, comma, rest = cadence.name.partition(", ")
     for mode in (" in major", " in minor"):
         name = name.removesuffix(mode)
-    key = f"{signs(cadence.key.tonic)} {'minor' if cadence.key.minor else 'major'}"
+    key = f"{with_signs(cadence.key.tonic)} {'minor' if cadence.key.minor else 'major'}"
     return f"{name} in {key}{comma}{rest}"

@@ -32,7 +32,7 @@ from stackline.shared.take import Take
 from stackline.shared.units import clock
 
 BREAK_S = 4.0  # a silence longer than this breaks the top line
-PART_BARS = 64  # a longer chart is folded into parts of so many pictures
+PART_BARS = 32  # a longer chart is folded into parts of so many pictures
 
 Segment = tuple[float, float, float, float]  # x1, y1, x2, y2
 

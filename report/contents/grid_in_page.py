@@ -17,7 +17,7 @@ from stackline.report.contents.changes_grid import (
 from stackline.report.contents.page_rows import end_s
 from stackline.shared.take import Take
 
-PART_BARS = 64  # a longer grid is folded behind its first bars
+PART_BARS = 32  # a longer grid is folded behind its first bars
 
 
 @dataclass(frozen=True, kw_only=True)

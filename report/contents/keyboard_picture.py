@@ -27,7 +27,7 @@ LINES_H = 40.0
 
 _GROUPS_BEGIN, _GROUPS_END = (0, 5), (4, 11)  # C and F, E and B
 SHORTEST = 23  # semitones that a picture shows at least
-_WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
+_WHITE_STEPS = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}  # white keys above C
 _BLACK_CENTRES = {1: 0.95, 3: 2.05, 6: 3.93, 8: 5.0, 10: 6.07}  # in white keys from C
 
 Role = Literal["guide", "tension", "plain"]

@@ -2,8 +2,8 @@
 
 A rung is a row of `page_rows` that may stand for several voicings in a row, struck again as they
 were: the same keys under the same symbol, nothing due between them. A take of more than
-`UNFOLDED` rungs falls into parts of `BARS` bars, or of `PLAIN` rungs where there are no bars, of
-which the first is open.
+`UNFOLDED` rungs falls into parts of `BARS` bars, or of `PLAIN` rungs where there are no bars; the
+first `PLAIN` rungs are a part of their own, and open.
 """
 
 import json
@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from stackline.report.contents.page_rows import Row
-from stackline.report.words.page_text import prose, signs
+from stackline.report.words.page_text import prose
 from stackline.shared.take import Take
+from stackline.theory.chords.spelling import with_signs
 
 UNFOLDED = 48
 BARS, PLAIN = 16, 24
@@ -77,7 +78,9 @@ def choices(take: Take) -> list[Choice]:
     found = [Choice(word=UNSURE, label="unsure"), Choice(word=MISSED, label="did not land")]
     for letter, names in zip("kc", _names(take), strict=True):
         found += [
-            Choice(word=f"{letter}{index}", label=prose(name) if letter == "k" else signs(name))
+            Choice(
+                word=f"{letter}{index}", label=prose(name) if letter == "k" else with_signs(name)
+            )
             for name, index in sorted(names.items())
         ]
     return found
@@ -137,14 +140,14 @@ def _bar(take: Take, rung: Rung) -> int | None:
 
 
 def _part_number(take: Take, index: int, rung: Rung) -> int:
-    """Which part a rung belongs to; by bars where there are beats, else by count."""
-    if not take.grid.beats:
+    """Which part a rung belongs to: the first ones by count, then by bars where there are beats."""
+    if not take.grid.beats or index < PLAIN:
         return index // PLAIN
     number = rung.row.number - 1
     while number and take.voicings[number].attack.position is None:
         number -= 1
     position = take.voicings[number].attack.position
-    return max(position.bar - 1, 0) // BARS if position else 0
+    return 1 + (max(position.bar - 1, 0) // BARS if position else 0)
 
 
 def _heading(take: Take, part: Sequence[Rung]) -> str:

@@ -26,12 +26,13 @@ from stackline.report.words.marks import (
     signed,
     stack_and_line,
 )
-from stackline.report.words.page_text import fractions, prose, signs
+from stackline.report.words.page_text import fractions, prose
 from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import ChordSymbol, Motion, Resolution, Voicing
 from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import is_known
 from stackline.theory.chords.root_under import bass_key
+from stackline.theory.chords.spelling import with_signs
 from stackline.theory.explain import explain_motion, explain_voicing, hanging_words
 from stackline.theory.motion.tally import ARRIVED
 
@@ -111,7 +112,7 @@ def end_s(take: Take, i: int) -> float:
 
 def _row(view: TakeView, i: int, stretch: Stretch) -> Row:
     take, voicing, onward = view.take, view.take.voicings[i], view.onward.get(i)
-    symbol, stack = signs(voicing.chord.symbol.text), signed_stack(stack_and_line(voicing))
+    symbol, stack = with_signs(voicing.chord.symbol.text), signed_stack(stack_and_line(voicing))
     return Row(
         number=i + 1,
         start=f"{voicing.attack.onset_s:.3f}",
@@ -120,7 +121,7 @@ def _row(view: TakeView, i: int, stretch: Stretch) -> Row:
         where=fractions(view.places.words(voicing.attack)),
         symbol=symbol,
         doubt=doubt_words(voicing),
-        top=f"{signs(voicing.top.name)}, the {signs(str(voicing.top.degree))}",
+        top=f"{with_signs(voicing.top.name)}, the {with_signs(str(voicing.top.degree))}",
         stack=stack,
         names=names_text(voicing),
         why=_why(voicing),
@@ -150,20 +151,20 @@ def _motion_words(motion: Motion | None, take: Take) -> str:
 
 def signed_stack(stack: str) -> str:
     """Degrees or names between spaces, each with real accidentals."""
-    return " ".join(signs(word) for word in stack.split(" "))
+    return " ".join(with_signs(word) for word in stack.split(" "))
 
 
 def names_text(voicing: Voicing) -> str:
     """The notes low to high, the hands parted as in the stack: ``C F | Bb D``."""
     return " | ".join(
-        " ".join(signs(tone.name) for tone in hand) for hand in hands(voicing) if hand
+        " ".join(with_signs(tone.name) for tone in hand) for hand in hands(voicing) if hand
     )
 
 
 def _spoken(voicing: Voicing) -> str:
     """The keys in words, low to high, for those who cannot see the picture."""
     return ", ".join(
-        f"{signs(tone.name)} the {signs(str(tone.degree))}{' held' if tone.held else ''}"
+        f"{with_signs(tone.name)} the {with_signs(str(tone.degree))}{' held' if tone.held else ''}"
         for tone in voicing.tones
     )
 
@@ -198,7 +199,7 @@ def _other(voicing: Voicing) -> Other | None:
     if second is None or second.confidence < LEAST_CHANCE:
         return None
     return Other(
-        symbol=signs(second.symbol.text),
+        symbol=with_signs(second.symbol.text),
         chance=percent(second.confidence),
         reason=prose(second.reason),
         stack=" ".join(map(str, voicing.pitches)),
@@ -215,7 +216,7 @@ def _both_roots(*symbols: ChordSymbol) -> tuple[tuple[str, int], ...]:
     """Names and keys of two basses; empty where it is one."""
     if not all(map(is_known, symbols)):
         return ()
-    found = tuple((signs(one.bass or one.root), bass_key(one)) for one in symbols)
+    found = tuple((with_signs(one.bass or one.root), bass_key(one)) for one in symbols)
     return found if found[0][1] != found[1][1] else ()
 
 
@@ -226,12 +227,12 @@ def _parallel(motion: Motion | None) -> str:
 
 
 def _outcome(take: Take, motion: Motion, one: Resolution) -> Outcome:
-    goal = f"\u2192{signs(str(one.to))}" if one.to is not None else ""
+    goal = f"\u2192{with_signs(str(one.to))}" if one.to is not None else ""
     arrived = one.outcome in ARRIVED
     words = one.outcome if arrived else prose(instead(take, motion, one))
     return Outcome(
         sign=OUTCOME_SIGNS[one.outcome],
-        short=f"{signs(str(one.degree))}{goal}",
+        short=f"{with_signs(str(one.degree))}{goal}",
         words=words,
         arrived=arrived,
     )

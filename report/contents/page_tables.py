@@ -9,9 +9,10 @@ from stackline.report.contents.beat_table import beat_table
 from stackline.report.contents.page_rows import end_s, signed_stack
 from stackline.report.contents.vocabulary import ShapeUse
 from stackline.report.words.marks import instead
-from stackline.report.words.page_text import fractions, prose, signs
+from stackline.report.words.page_text import fractions, prose
 from stackline.report.words.take_view import TakeView
 from stackline.shared.units import clock
+from stackline.theory.chords.spelling import with_signs
 from stackline.theory.motion.tally import Count
 
 LINKS = 12  # places listed for a shape before it says how many more there are
@@ -35,13 +36,13 @@ def rate_rows(view: TakeView) -> list[RateRow]:
     if not counted.overall.due:
         return []
     ordered = sorted(counted.by_degree.items(), key=lambda item: -item[1].due)
-    return [_rate("all", counted.overall)] + [_rate(signs(name), one) for name, one in ordered]
+    return [_rate("all", counted.overall)] + [_rate(with_signs(name), one) for name, one in ordered]
 
 
 def key_rows(view: TakeView) -> list[RateRow]:
     """A row for each root that dominants were due to resolve to, the most often due first."""
     ordered = sorted(view.tally.by_key.items(), key=lambda item: -item[1].due)
-    return [_rate(signs(root), count) for root, count in ordered]
+    return [_rate(with_signs(root), count) for root, count in ordered]
 
 
 def _rate(label: str, count: Count) -> RateRow:
@@ -106,11 +107,11 @@ def shape_rows(view: TakeView, shapes: tuple[ShapeUse, ...]) -> list[ShapeRow]:
     """The vocabulary, ready to print."""
     return [
         ShapeRow(
-            stack=" ".join(signs(degree) for degree in shape.stack),
-            quality=signs(shape.quality) or "triad",
+            stack=" ".join(with_signs(degree) for degree in shape.stack),
+            quality=with_signs(shape.quality) or "triad",
             structure=prose(shape.structure),
             count=shape.count,
-            keys=", ".join(signs(key) for key in shape.keys),
+            keys=", ".join(with_signs(key) for key in shape.keys),
             links=tuple(
                 Link(index=i, place=fractions(view.places.short(view.take.voicings[i].attack)))
                 for i in shape.places[:LINKS]

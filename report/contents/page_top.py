@@ -9,14 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stackline.report.contents.page_rows import end_s
-from stackline.report.words.page_text import fractions, prose, signs
+from stackline.report.words.page_text import fractions, prose
 from stackline.report.words.summary import missed_words, number
 from stackline.report.words.take_view import Due, TakeView
 from stackline.shared.take import Take
 from stackline.theory.chords.foreign_chords import is_known
+from stackline.theory.chords.spelling import with_signs
 from stackline.theory.form.key_centres import KeyCentre, key_centres
 
-KEYS_SHOWN = 3
+KEYS_SHOWN = 3  # keys named in the first answer (ours)
 MANY_UNSURE = 1 / 3  # of all voicings: checking them by ear then comes before anything else
 
 
@@ -58,7 +59,7 @@ def landed(view: TakeView) -> Answer:
             lines=("No dominant moved down a fifth or a semitone.",),
         )
     missed = Counter(str(one.degree) for _, one in view.missed)
-    named = ", ".join(f"{signs(name)} \u00d7{count}" for name, count in missed.most_common(3))
+    named = ", ".join(f"{with_signs(name)} \u00d7{count}" for name, count in missed.most_common(3))
     line = f"did not land: {named}" if missed else "every degree that was due"
     return Answer(headline=str(overall), lines=(line,))
 
@@ -117,7 +118,7 @@ def _keys(take: Take) -> str:
 
 
 def _key_name(centre: KeyCentre) -> str:
-    return signs(f"{centre.key.tonic} {'minor' if centre.key.minor else 'major'}")
+    return with_signs(f"{centre.key.tonic} {'minor' if centre.key.minor else 'major'}")
 
 
 def _form(take: Take) -> str:

@@ -25,7 +25,7 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import BeatGrid, Note
 from stackline.shared.take import Take
 
-TICKS_PER_BEAT = 960
+TICKS_PER_BEAT = 960  # divides by 3, 5 and 64
 PLAIN_BEAT_S = 0.5  # without a grid: 120 beats a minute
 MIDDLE_C = 60  # a note that no voicing gives to a hand goes left below it
 HANDS = ("right", "left")
@@ -58,7 +58,7 @@ class Timeline:
     """
 
     def __init__(self, grid: BeatGrid) -> None:
-        self._times_s, self.lead_beats = _beat_times(grid)
+        self._times_s = _beat_times(grid)
         lengths = [max(b - a, 1e-6) for a, b in pairwise(self._times_s)]
         micros = [min(max(round(1e6 * length), 1), 2**24 - 1) for length in lengths]
         self.tempos = [(0, micros[0])]
@@ -75,11 +75,11 @@ class Timeline:
         return tick + round(since_s * 1e6 / micros * TICKS_PER_BEAT)
 
 
-def _beat_times(grid: BeatGrid) -> tuple[list[float], int]:
-    """Times of the quarter notes from 0 on, and how many stand before the grid's first beat."""
+def _beat_times(grid: BeatGrid) -> list[float]:
+    """Times of the quarter notes from 0 on; some stand before the grid's first beat."""
     if len(grid.beats) < 2:
         length = 60.0 / grid.tempo_bpm if grid.tempo_bpm else PLAIN_BEAT_S
-        return [0.0, length], 0
+        return [0.0, length]
     first = grid.beats[0]
     counted = grid.counted_through()
     period = (counted[-1].time_s - first.time_s) / (len(counted) - 1)
@@ -90,7 +90,7 @@ def _beat_times(grid: BeatGrid) -> tuple[list[float], int]:
         bars = max(round((first.time_s / period - missing) / grid.beats_per_bar), 0)
         lead = missing + bars * grid.beats_per_bar or grid.beats_per_bar
     times = [first.time_s * i / lead for i in range(lead)]
-    return times + [beat.time_s for beat in counted], lead
+    return times + [beat.time_s for beat in counted]
 
 
 def _tempo_starts(tempos: list[tuple[int, int]]) -> list[float]:

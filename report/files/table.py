@@ -33,7 +33,7 @@ from stackline.shared.harmony import Motion, Voicing
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 
-NARROWEST, WIDEST = 60, 160
+NARROWEST, WIDEST = 60, 160  # columns (ours)
 ROOMY = 100  # columns from which every structure and doubt is written, below it the primary one
 FULL = 80  # columns from which all of `HEADS` stand; below it the widest two are left out
 HEADS = ("at", "symbol", "stack", "structure", "top", "motion", "sure")
@@ -50,7 +50,7 @@ def render(view: TakeView, *, width: int = 100, beats: bool = False) -> str:
     """
     take, width = view.take, min(max(width, NARROWEST), WIDEST)
     parts = [_filled([_heading(view)], width)]
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         parts.append(_filled([spoiled], width))
     if take.voicings:
         parts += [_layout(_voicing_table(view, width), width), _filled(_closing(view), width)]

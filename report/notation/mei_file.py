@@ -34,6 +34,7 @@ DURATIONS = {
     "whole": "1", "half": "2", "quarter": "4", "eighth": "8", "16th": "16", "32nd": "32",
     "64th": "64", "128th": "128",
 }  # fmt: skip
+# By semitones (MEI's data.ACCIDENTAL.WRITTEN).
 ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 CLEFS: dict[ClefSign, dict[str, str]] = {
     "treble": {"shape": "G", "line": "2"},

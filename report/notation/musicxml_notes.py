@@ -5,6 +5,7 @@ from xml.etree import ElementTree as Et
 from stackline.report.notation.musicxml_elements import put_pitch, put_text, put_ties, voice_of
 from stackline.report.score.score_model import TOP_COLOUR, Head, Item, Line
 
+# By semitones (MusicXML's accidental-value).
 ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 
 

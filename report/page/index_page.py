@@ -11,11 +11,11 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from stackline.report.html import asset, filled
-from stackline.report.words.page_text import signs
 from stackline.report.words.summary import title
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
 from stackline.shared.units import clock
+from stackline.theory.chords.spelling import with_signs
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 ROOTS = 4  # roots listed before the rest is left out
@@ -61,7 +61,7 @@ def _row(view: TakeView, file_name: str) -> IndexRow:
         unsure=len(view.unsure),
         landed=counted.overall.landed,
         due=counted.overall.due,
-        into=", ".join(signs(root) for root, _ in by_count[:ROOTS]),
+        into=", ".join(with_signs(root) for root, _ in by_count[:ROOTS]),
     )
 
 

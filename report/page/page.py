@@ -80,7 +80,7 @@ def render(
     stretch = keyboard_picture.stretch_of(
         midi for voicing in take.voicings for midi in voicing.pitches
     )
-    _with_pictures()
+    with_pictures()
     script = "".join(asset(name) for name in SCRIPTS)
     beats_title, beats_head, beats = beat_rows(view)
     drawn = chart.bars(view)
@@ -187,7 +187,7 @@ def _notes(take: Take) -> Markup:
 
 
 @cache
-def _with_pictures() -> None:
+def with_pictures() -> None:
     """Give the templates the sizes of the drawings."""
     environment(HERE).globals.update(
         top_h=keyboard_picture.TOP_H,

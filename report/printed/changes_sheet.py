@@ -16,7 +16,7 @@ from stackline.report.words.summary import title
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 
-BARS_A_LINE = 4
+BARS_A_LINE = 4  # common practice
 
 
 def render(view: TakeView) -> bytes:
@@ -33,12 +33,13 @@ def render(view: TakeView) -> bytes:
         "made_by": f"stackline {take.version}; ear: {take.ear}",
         "facts": facts(view),
         "bars_a_line": BARS_A_LINE,
-        "lines": list(_lines(grid)),
+        "lines": list(grid_lines(grid)),
     }
-    return typeset("changes.typ", data, instead="choose the format page and print it")
+    instead = "choose the format page and print it"
+    return typeset("changes.typ", data, instead=instead, over=["changes_grid.typ"])
 
 
-def _lines(grid: ChangesGrid) -> Iterator[dict[str, Any]]:
+def grid_lines(grid: ChangesGrid) -> Iterator[dict[str, Any]]:
     """The lines, each with its bars and the parts of brackets that fall into it.
 
     A bracket over two lines is named in the one that has more of it.

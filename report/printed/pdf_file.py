@@ -5,11 +5,13 @@ widths of Liberation Serif and typst sets it in a face a little narrower, so not
 """
 
 import re
+from collections.abc import Mapping
+from typing import Any
 
 from stackline.report.notation.engraving import GLYPH_TEXT, drawn, plain_text
 from stackline.report.printed.typesetting import typeset
 from stackline.report.score.score_layout import lay_out
-from stackline.report.score.score_model import TOP_COLOUR
+from stackline.report.score.score_model import TOP_COLOUR, Score
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 
@@ -37,9 +39,14 @@ def render(view: TakeView) -> bytes:
     score = lay_out(view.take)
     if not score.bars:
         raise Complaint("nothing was heard in this take, so there is no score to put in a PDF")
-    pages = [_printable(svg) for svg in drawn(score, SHEET)]
+    pages = drawn_to_print(score, SHEET)
     data = {"title": score.title, "pages": pages}
     return typeset("score.typ", data, instead="choose the format score and print it")
+
+
+def drawn_to_print(score: Score, options: Mapping[str, Any]) -> list[str]:
+    """Drawn pages of a score for typst's `image`; options of the engraver's own, as `SHEET`."""
+    return [_printable(svg) for svg in drawn(score, dict(options))]
 
 
 def _printable(svg: str) -> str:

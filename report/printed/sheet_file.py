@@ -16,11 +16,12 @@ from stackline.report.contents.page_rows import Row, rows
 from stackline.report.contents.page_tables import key_rows, missed_rows, rate_rows, shape_rows
 from stackline.report.contents.vocabulary import vocabulary
 from stackline.report.printed.typesetting import typeset
-from stackline.report.words.page_text import facts, hands_note, prose, signs
+from stackline.report.words.page_text import facts, hands_note, prose
 from stackline.report.words.summary import Sentence, as_text, summary, title
 from stackline.report.words.take_view import TakeView
 from stackline.report.words.time_words import rhythm_sentences
 from stackline.shared.harmony import Voicing
+from stackline.theory.chords.spelling import with_signs
 
 LEGEND = (
     "Square: guide tone (3, 7). Round and filled: tension (9, 11, 13). Outline: root, 5, 6. "
@@ -93,7 +94,8 @@ def _keys(voicing: Voicing, stretch: picture.Stretch) -> dict[str, Any]:
         "gaps": [picture.KEY_W * i for i in range(1, n_whites)],
         "blacks": [x for x, black in keys if black],
         "markers": [
-            asdict(one) | {"degree": signs(one.degree)} for one in picture.markers(voicing, stretch)
+            asdict(one) | {"degree": with_signs(one.degree)}
+            for one in picture.markers(voicing, stretch)
         ],
         "brackets": [asdict(one) for one in picture.brackets(voicing, stretch)],
     }

@@ -7,6 +7,7 @@ box stands for it, and the sheet says so: such a sheet is no PDF/UA.
 """
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from stackline.report.html import asset
@@ -19,8 +20,12 @@ INSTALL = (
 _NO_LETTER = "could not be displayed"  # what typst says of a letter that no font has
 
 
-def typeset(template: str, data: dict[str, Any], *, instead: str) -> bytes:
+def typeset(
+    template: str, data: dict[str, Any], *, instead: str, over: Sequence[str] = ()
+) -> bytes:
     """The PDF of a template, by its name, and its data. instead: what else a player can do.
+
+    over: templates that it takes from, read before it.
 
     Raises Complaint where typst is missing, or refuses the sheet.
     """
@@ -28,7 +33,8 @@ def typeset(template: str, data: dict[str, Any], *, instead: str) -> bytes:
         import typst
     except ImportError:
         raise Complaint(f"{INSTALL}, or {instead}") from None
-    source = (asset("printed.typ") + asset(template)).encode("utf-8")
+    names = ("printed.typ", *over, template)
+    source = "".join(asset(name) for name in names).encode("utf-8")
     said = ""
     for own_fonts_alone, boxes in ((True, False), (False, False), (False, True)):
         try:

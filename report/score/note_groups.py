@@ -13,7 +13,7 @@ from itertools import groupby
 from stackline.report.score.score_model import Bar, Item, Line
 
 LEAST_RESTS = 4
-FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
+FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}  # common practice
 
 
 @dataclass(frozen=True, kw_only=True)

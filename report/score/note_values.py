@@ -20,6 +20,7 @@ from itertools import pairwise
 
 from stackline.report.score.score_model import Value, ValueName
 
+# Lengths in quarters.
 NAMES: dict[Fraction, ValueName] = {
     Fraction(4): "whole",
     Fraction(2): "half",
@@ -31,6 +32,7 @@ NAMES: dict[Fraction, ValueName] = {
     Fraction(1, 32): "128th",
 }
 TRIPLET = Fraction(3, 2)  # three in the time of two: written length over sounding length
+# Beats of a bar that are kept together (common practice).
 _GROUPS = {4: (2,), 5: (3,), 6: (3,), 7: (4,), 8: (4,)}
 
 _FINEST = Fraction(1, 32)

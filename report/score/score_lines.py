@@ -30,7 +30,7 @@ from stackline.report.score.score_time import ScoreTime
 from stackline.shared.notes import Note
 from stackline.shared.take import Take
 
-MIDDLE_C = 60
+MIDDLE_C = 60  # MIDI number
 HALF = Fraction(1, 2)
 
 Voice = Literal["main", "line", "touched"]

@@ -11,7 +11,7 @@ from typing import Literal
 
 from stackline.shared.harmony import ChordSymbol
 
-RIGHT, LEFT = 1, 2
+RIGHT, LEFT = 1, 2  # numbers of staves, from the top
 TOP_COLOUR = "#a3431b"  # of the top line
 ClefSign = Literal["treble", "bass"]
 ValueName = Literal["whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th"]

@@ -40,6 +40,7 @@ class Rate(NamedTuple):
     sample_rate_hz: int
 
 
+# Kilobits and samples a second, the best first (ours).
 RATES = (
     Rate(96, 44100),
     Rate(64, 32000),
@@ -103,6 +104,6 @@ def _gain(samples: Samples) -> float:
 
 
 def in_blocks(samples: Samples) -> Iterator[np.ndarray]:
-    """Float32 blocks in order, long enough that a call for each costs little."""
+    """Float32 blocks (n,) in order, long enough that a call for each costs little."""
     for start in range(0, len(samples), BLOCK):
         yield samples[start : start + BLOCK]

@@ -96,8 +96,9 @@ def instead(take: Take, motion: Motion, resolution: Resolution) -> str:
         return f"{start}; nothing came in its place over {after.chord.symbol.text}"
     reached = next((t.name for t in after.tones if t.midi == resolution.to_midi), "")
     named = f" ({reached})" if reached else ""
-    step = signed(resolution.to_midi - resolution.midi)
-    return f"{start}; {resolution.to}{named} of {after.chord.symbol.text} came instead ({step})"
+    step = resolution.to_midi - resolution.midi
+    way = "went up to" if step > 0 else "went down to" if step < 0 else "stayed, as"
+    return f"{start}; it {way} the {resolution.to}{named} of {after.chord.symbol.text}"
 
 
 class NoteNames:

@@ -1,7 +1,7 @@
 """Sentences and small texts of the page, with the real accidental signs.
 
-Chord symbols, degrees and names go through `signs`; running text goes through `prose`,
-which changes only words that are musical (``Ab13``, ``b9``) and leaves English alone.
+Running text goes through `prose`, which changes only words that are musical (``Ab13``, ``b9``) and
+leaves English alone; symbols, degrees and names by themselves go through `with_signs`.
 """
 
 import re
@@ -15,11 +15,6 @@ from stackline.theory.chords.spelling import with_signs
 TENTH = 16  # semitones, a major tenth: beyond it few hands reach (common practice)
 _WORD = re.compile(r"\S+")
 _MUSICAL = re.compile(r"\d|^\W*[A-G](bb?|##?)(\W|$|m|sus|dim|aug|alt|add)")
-
-
-def signs(text: str) -> str:
-    """A symbol, degree or note name with real accidentals."""
-    return with_signs(text)
 
 
 def prose(text: str) -> str:
@@ -52,7 +47,8 @@ def facts(view: TakeView) -> str:
         parts.append("no steady beat")
     if abs(take.tuning_cents) >= 1:
         way = "sharp" if take.tuning_cents > 0 else "flat"
-        parts.append(f"tuned {abs(take.tuning_cents):.0f} cents {way} of A = 440 Hz")
+        cents = f"{abs(take.tuning_cents):.0f}"
+        parts.append(f"tuned {cents} cent{'s' * (cents != '1')} {way} of A = 440 Hz")
     return " \u00b7 ".join(parts)
 
 

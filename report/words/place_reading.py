@@ -21,6 +21,7 @@ _WORDS = re.compile(rf"bar\s*(\d+)(?:\s*,?\s*beat\s*(\d+)({PART}))?", re.IGNOREC
 _SHORT = re.compile(rf"(\d+)\.(\d+)({PART})")
 _CLOCK = re.compile(r"(\d+):([0-5]?\d(?:\.\d+)?)")
 _SECONDS = re.compile(r"(\d+(?:\.\d+)?)\s*(s|seconds)?", re.IGNORECASE)
+# Beats after the beat that was named.
 _PARTS = {"": Fraction(0), "&": STRAIGHT, "e": Fraction(1, 4), "a": Fraction(3, 4)}
 
 

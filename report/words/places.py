@@ -12,6 +12,7 @@ from stackline.shared.swing import LATE, STRAIGHT, is_swung, late_beats, positio
 from stackline.shared.take import Take
 from stackline.shared.units import clock
 
+# Beats after a beat, and how the place is called.
 _PARTS = {
     Fraction(0): "",
     Fraction(1, 2): "&",

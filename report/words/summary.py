@@ -12,7 +12,7 @@ from stackline.report.words.marks import asides, doubts, one_line
 from stackline.report.words.take_view import TakeView
 from stackline.report.words.textures import textures
 from stackline.shared.harmony import Motion, Resolution
-from stackline.shared.take import Take
+from stackline.shared.take import Source, Take
 from stackline.shared.units import clock
 
 SHOWN = 3  # places named in a sentence before it says how many more there are
@@ -36,7 +36,7 @@ def summary(view: TakeView) -> tuple[Sentence, ...]:
     Before them where a recording is damaged.
     """
     take = view.take
-    spoiled = damage(take)
+    spoiled = damage(take.source)
     first = _plain(spoiled) if spoiled else ()
     if not take.voicings:
         heard = "Notes were heard, but no voicing" if take.notes else "No note was heard"
@@ -58,18 +58,18 @@ def details(view: TakeView) -> tuple[Sentence, ...]:
     """The sentences that stand below the page's first three answers."""
     if not view.take.voicings:
         return summary(view)
-    spoiled = damage(view.take)
+    spoiled = damage(view.take.source)
     found = (_plain(spoiled) if spoiled else (), _textures(view), _shapes(view), _unsure(view))
     return tuple(sentence for sentence in found if sentence)
 
 
-def damage(take: Take) -> str:
+def damage(source: Source) -> str:
     """What of a recording cannot be heard, and where; empty where it is whole."""
-    return " ".join(one for one in (_unread(take), _broken_off(take)) if one)
+    return " ".join(one for one in (_unread(source), _broken_off(source)) if one)
 
 
-def _unread(take: Take) -> str:
-    spoiled = take.source.unread
+def _unread(source: Source) -> str:
+    spoiled = source.unread
     if not spoiled:
         return ""
     places = [f"{clock(one.start_s)} to {clock(one.end_s)}" for one in spoiled[:SHOWN]]
@@ -81,11 +81,11 @@ def _unread(take: Take) -> str:
     )
 
 
-def _broken_off(take: Take) -> str:
-    if take.source.broken_off_s is None:
+def _broken_off(source: Source) -> str:
+    if source.broken_off_s is None:
         return ""
     return (
-        f"The recording breaks off at {clock(take.source.broken_off_s)}: its file is cut or "
+        f"The recording breaks off at {clock(source.broken_off_s)}: its file is cut or "
         "damaged, so what follows is missing."
     )
 
@@ -107,6 +107,11 @@ def number(count: int, of: str, many: str | None = None) -> str:
 def in_words(count: int) -> str:
     """``one`` to ``ten``, larger counts in figures."""
     return _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+
+
+def ending(more: int) -> Piece:
+    """The end of a sentence that names places: how many more there are, if any."""
+    return Piece(text=f"; and {more} more." if more > 0 else ".")
 
 
 def _plain(text: str) -> Sentence:
@@ -132,7 +137,7 @@ def _played(take: Take) -> Sentence:
         if motion.resolutions
     )
     if goals:
-        text += f"; dominants move to {_listed([root for root, _ in goals.most_common()])}"
+        text += f"; the dominants lead to {_listed([root for root, _ in goals.most_common()])}"
     return _plain(f"{text}.")
 
 
@@ -174,9 +179,7 @@ def _came_instead(view: TakeView) -> Sentence:
         pieces.append(Piece(text=("; " if i else "") + missed_words(take, motion, one) + ", "))
         where = view.places.words(take.voicings[motion.from_index].attack)
         pieces.append(Piece(text=where, index=motion.from_index))
-    more = len(view.missed) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(view.missed) - SHOWN))
 
 
 def missed_words(take: Take, motion: Motion, resolution: Resolution) -> str:
@@ -219,9 +222,7 @@ def _unsure(view: TakeView) -> Sentence:
             pieces.append(Piece(text="; "))
         pieces.append(Piece(text=view.places.words(voicing.attack), index=index))
         pieces.append(Piece(text=f" ({' and '.join(doubts(voicing))})"))
-    more = len(found) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(found) - SHOWN))
 
 
 def title(take: Take) -> str:

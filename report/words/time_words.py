@@ -8,7 +8,7 @@ early or late.
 from collections import Counter
 
 from stackline.report.words.marks import one_line
-from stackline.report.words.summary import Piece, Sentence, in_words, number
+from stackline.report.words.summary import Piece, Sentence, ending, in_words, number
 from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Passage, Span
 from stackline.shared.rhythm import ChordPlace
@@ -74,9 +74,7 @@ def _listed(view: TakeView, placing: str, chords: list[ChordPlace]) -> Sentence:
             same = one.position.bar == voicing.attack.position.bar
             goal = f"beat {one.position.beat}" if same else f"bar {one.position.bar}"
             pieces.append(Piece(text=f", for {goal}"))
-    more = len(chords) - SHOWN
-    pieces.append(Piece(text=f"; and {more} more." if more > 0 else "."))
-    return tuple(pieces)
+    return (*pieces, ending(len(chords) - SHOWN))
 
 
 def _figures(take: Take) -> Sentence:

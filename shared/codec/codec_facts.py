@@ -13,6 +13,7 @@ from stackline.shared.notes import (
     Attack,
     Beat,
     BeatGrid,
+    CutFrom,
     GridSource,
     Note,
     Passage,
@@ -25,9 +26,9 @@ from stackline.shared.take import Source
 T = TypeVar("T")
 
 LONGEST_S = 1e6  # eleven days: no recording is longer
-LAST_BAR = 1_000_000
+LAST_BAR = 1_000_000  # bars before or after the first that a place may name (ours)
 MOST_BEATS = 1000  # in one bar, or in one chord
-MOST_PER_BAR = 16
+MOST_PER_BAR = 16  # beats in a bar (ours)
 SLOWEST_BPM, FASTEST_BPM = 1.0, 1000.0
 
 
@@ -50,6 +51,18 @@ def pick(pool: tuple[T, ...], value: Any, where: str, what: str) -> T:
 
 
 @record
+def cut_from(fields: Fields) -> CutFrom:
+    """Of which recording it is a section."""
+    return CutFrom(
+        name=fields.text("name"),
+        sha256=fields.text("sha256"),
+        number=fields.whole("number", 1),
+        start_s=fields.one("start_s", seconds),
+        end_s=fields.one("end_s", seconds),
+    )
+
+
+@record
 def source(fields: Fields) -> Source:
     """Whose sound it is."""
     return Source(
@@ -60,6 +73,7 @@ def source(fields: Fields) -> Source:
             "broken_off_s", lambda: fields.maybe("broken_off_s", seconds), None
         ),
         unread=fields.later("unread", lambda: fields.each("unread", passage), ()),
+        cut_from=fields.later("cut_from", lambda: fields.maybe("cut_from", cut_from), None),
     )
 
 

@@ -17,7 +17,7 @@ from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import FORMAT, Take
 
 MOST_CENTS = 1200.0  # off A = 440 Hz
-MOST_SWING = 100.0
+MOST_SWING = 100.0  # first half of a beat over its second (ours)
 
 
 def from_json(document: str) -> Take:

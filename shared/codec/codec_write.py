@@ -6,10 +6,10 @@ and `stack`, `midi`, `left`, `right`, `top` inside a voicing are for the reader'
 they follow from the rest, and reading checks them or passes over them.
 Beats within a bar are numbers (2.5 is the "and" of two); 1/3 is written as 0.333333.
 
-A note's `position` is that of the attack it is struck in, and follows from it. Eight fields
+A note's `position` is that of the attack it is struck in, and follows from it. Nine fields
 joined the format after its first release: `not_playing`, `swing_ratio`, `rhythm`, `out_of_time`,
-in `audio` `broken_off_s` and `unread`, in a note `line` and in a voicing `under`. They are always
-written; a document without them is still read, as a take in which they are not known.
+in `audio` `broken_off_s`, `unread` and `cut_from`, in a note `line` and in a voicing `under`. They
+are always written; a document without them is still read, as a take in which they are not known.
 Readers that refuse unknown fields and are older than these fields refuse new documents.
 """
 
@@ -32,7 +32,7 @@ from stackline.shared.harmony import (
 )
 from stackline.shared.notes import Attack, Beat, Note, Passage, Position, Span
 from stackline.shared.rhythm import BarRhythm, ChordPlace
-from stackline.shared.take import FORMAT, Take, notes_per_beat
+from stackline.shared.take import FORMAT, Source, Take, notes_per_beat
 
 Json = dict[str, Any]
 
@@ -62,13 +62,7 @@ def to_data(take: Take) -> Json:
     return {
         "format": FORMAT,
         "version": take.version,
-        "audio": {
-            "name": take.source.name,
-            "duration_s": take.source.duration_s,
-            "sha256": take.source.sha256,
-            "broken_off_s": take.source.broken_off_s,
-            "unread": _passages(take.source.unread),
-        },
+        "audio": source_data(take.source),
         "ear": take.ear,
         "tuning_cents": take.tuning_cents,
         "tempo_bpm": take.grid.tempo_bpm,
@@ -90,6 +84,22 @@ def to_data(take: Take) -> Json:
         },
         "not_playing": [_span(span) for span in take.not_playing],
     }
+
+
+def source_data(source: Source) -> Json:
+    """Whose sound it is, and of which recording a section."""
+    cut = source.cut_from
+    return {
+        "name": source.name,
+        "duration_s": source.duration_s,
+        "sha256": source.sha256,
+        "broken_off_s": source.broken_off_s,
+        "unread": _passages(source.unread),
+        "cut_from": None if cut is None else {
+            "name": cut.name, "sha256": cut.sha256, "number": cut.number,
+            "start_s": cut.start_s, "end_s": cut.end_s,
+        },
+    }  # fmt: skip
 
 
 def _beats(take: Take, index: dict[Note, int]) -> list[Json]:

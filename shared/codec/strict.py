@@ -14,7 +14,7 @@ from stackline.shared.complaint import Complaint
 
 T = TypeVar("T")
 
-LARGEST_WHOLE = 2**53 - 1
+LARGEST_WHOLE = 2**53 - 1  # the largest whole number that every reader of JSON keeps (RFC 8259, 6)
 _MOST_DIGITS = 400  # of a number; no double has more before the point
 _SHOWN = 40  # characters of a wrong value in a sentence
 

@@ -25,7 +25,7 @@ from stackline.version import __version__
 
 LIBRARIES = ("numpy", "scipy", "soxr", "av", "onnxruntime", "mido", "verovio",
              "click", "rich", "jinja2", "tomlkit", "platformdirs")  # fmt: skip
-OLDEST_PYTHON = (3, 11)
+OLDEST_PYTHON = (3, 11)  # as pyproject.toml has it
 AGAIN = "in a clone: pip install --force-reinstall ."
 CODECS = {"aac": "m4a and mp4", "opus": "webm and opus", "mp3": "mp3", "vorbis": "ogg",
           "flac": "flac"}  # fmt: skip

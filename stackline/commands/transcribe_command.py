@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.listen.time.time_hints import NO_HINTS, TimeHints
-from stackline.options.line_option import Line
+from stackline.options.hearing_options import Line
 from stackline.options.output_file import output_file, printed
 from stackline.options.progress_bar import shown
 from stackline.options.terminal import table_width
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from stackline.report.page.page_worker import PageInTheMaking
     from stackline.theory.sheet.changes import Changes
 
-DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2
+DONE, NOTHING_HEARD, BAD_INPUT = 0, 1, 2  # exit codes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,7 +147,7 @@ def _show(take: Take, order: Order) -> None:
     if take.attacks:
         click.echo(render(TakeView(take), width=table_width()))
         return
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         click.echo(spoiled)
     written = "nothing was written" if order.json_to is None else "only the JSON is written"
     click.echo(

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from stackline.theory.sheet.changes import Changes
 
 METERS = range(2, 8)
+DOTTED = {"6/8": 2, "9/8": 3, "12/8": 4}  # beats of a dotted quarter
 LARGEST_TEXT = 2**20  # bytes: a song book of changes is smaller
 SCORES = (".musicxml", ".mxl", ".xml")
 
@@ -36,6 +37,26 @@ def read_meter(meter: str | None) -> int | None:
     if below != "4" or above not in map(str, METERS):
         raise Complaint(f"--meter {meter!r}: allowed are 2/4 to 7/4; for example --meter 3/4")
     return int(above)
+
+
+def read_drill_meter(meter: str | None) -> tuple[int, int]:
+    """Beats in a bar, and into how many eighths each falls: ``3/4`` (3, 2), ``6/8`` (2, 3).
+
+    4/4 if left out; raises Complaint for what is neither 2/4 to 7/4 nor 6/8, 9/8 or 12/8.
+    """
+    if meter in DOTTED:
+        return DOTTED[meter], 3
+    try:
+        return read_meter(meter) or 4, 2
+    except Complaint:
+        raise Complaint(
+            f"--meter {meter!r}: allowed are 2/4 to 7/4, 6/8, 9/8 and 12/8; for example --meter 6/8"
+        ) from None
+
+
+def beats_are_dotted(meter: str | None) -> bool:
+    """Whether a meter counts dotted quarters."""
+    return meter in DOTTED
 
 
 def read_time(
@@ -109,8 +130,10 @@ def _of_score(path: Path) -> "Changes":
 
 def read_chords(path: Path) -> str:
     """The text of a file of chords; Complaint where there is none."""
+    from stackline.theory.sheet.printed_changes import changes_below
+
     try:
-        return read_text(path, "a text file", most_bytes=LARGEST_TEXT)
+        return changes_below(read_text(path, "a text file", most_bytes=LARGEST_TEXT))
     except Complaint as complaint:
         raise Complaint(
             f"--changes {complaint}; name a text file, or type the chords: "

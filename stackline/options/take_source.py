@@ -11,7 +11,7 @@ from stackline.shared.files import read_text
 from stackline.shared.take import Take
 
 if TYPE_CHECKING:
-    from stackline.options.line_option import Line
+    from stackline.options.hearing_options import Line
     from stackline.theory.sheet.changes import Changes
 
 LARGEST_TAKE = 64 * 2**20  # bytes: two hours of playing are a tenth of it
@@ -55,7 +55,7 @@ def take_from(
         )
     for sentence in remarks:
         click.echo(f"stackline: {take.source.name}: {sentence}", err=True)
-    if spoiled := damage(take):
+    if spoiled := damage(take.source):
         click.echo(f"stackline: {take.source.name}: {spoiled}", err=True)
     return take
 

@@ -22,8 +22,8 @@ from fixtures.sounded.scenes import (
     record_quiet,
     record_scene,
 )
-from tests.support.made_bank import RATE_HZ, write_bank
-from tests.support.perfect_hearing import perfect
+from tests.support.sound.made_bank import RATE_HZ, write_bank
+from tests.support.takes.perfect_hearing import perfect
 
 SMALL = Size(takes=1, duration_s=8.0, quiet_s=2.0)
 SILENT = [name for name in QUIET if name != "speech"]

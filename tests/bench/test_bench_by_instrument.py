@@ -13,7 +13,7 @@ from bench.scoring.by_instrument import main
 from bench.scoring.real_clips import score_clip
 from bench.scoring.scoring import Heard
 from stackline.shared.notes import Note
-from tests.support.made_bank import write_bank
+from tests.support.sound.made_bank import write_bank
 
 TRUE = [(1.0, 2.0, 60), (1.01, 2.0, 64), (1.02, 2.0, 67), (3.0, 3.5, 72)]
 

@@ -14,7 +14,7 @@ from bench.scoring.network_notes import NetworkNotes, decoded
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio, Tuning
-from tests.support.awkward_files import struck
+from tests.support.sound.awkward_files import struck
 
 CHORD = (53, 59, 63, 68)
 

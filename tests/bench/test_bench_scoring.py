@@ -10,7 +10,7 @@ from bench.scoring.pooled import Rate, pool, trust_table
 from bench.scoring.scoring import Heard, Named, match_attacks, score_take
 from fixtures.played.takes import FREE, LISTED, Style, make_take
 from stackline.shared.notes import Note
-from tests.support.perfect_hearing import as_heard, perfect
+from tests.support.takes.perfect_hearing import as_heard, perfect
 
 
 def without(heard: Heard, drop: Callable[[tuple[Note, ...]], tuple[Note, ...]]) -> Heard:

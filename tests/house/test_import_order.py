@@ -30,7 +30,7 @@ FLOORS = {
     "shared": "units complaint files folder best_path sound notes rhythm swing harmony take"
     " < codec",
     "listen": "ear one_layer offline_network time.time_hints < recording"
-    " < attacks < piano | general | large | other_sounds < time < hearing",
+    " < attacks < piano | general | large | other_sounds < time < hearing < sections",
     "listen.time": "time_hints < bar_places count_in one_a_bar < rhythms < bar_pointer < runs"
     " < readings < beats < hint_remarks",
     "theory": "sounding | chords < sheet | stacks < labelling < given | form < motion"
@@ -38,8 +38,9 @@ FLOORS = {
     "report": "html < words | sound < contents | score < notation | files < page < printed"
     " < outputs",
     "practice": "columns < targets < finding < review < written"
-    " < library | drills < progress | comparing | suggested < quiz",
-    "stackline": "version stopping < ears < pipeline < options < commands < cli < __main__",
+    " < library | drills < progress | comparing | suggested < planning | quiz",
+    "stackline": "version stopping < ears < pipeline < options < sessions < commands < cli"
+    " < __main__",
 }
 
 

@@ -15,6 +15,7 @@ BESIDE = ("bench", "tests", "fixtures", "training", "scripts")
 OWN = {*PRODUCT, *BESIDE}
 TOOLS = {"ruff", "mypy"}  # called, not imported
 MODULES = {
+    "pillow": "PIL",
     "mir-eval": "mir_eval",
     "pretty-midi": "pretty_midi",
 }  # where the name of the module is another

@@ -13,8 +13,8 @@ from stackline.listen.hearing import hear
 from stackline.listen.recording.decode import decode
 from stackline.listen.time.time_hints import TimeHints
 from stackline.shared.complaint import Complaint
-from tests.support.sounds import chords
-from tests.support.told_ear import PLAYED, RATE, ToldEar, notes
+from tests.support.sound.sounds import chords
+from tests.support.sound.told_ear import PLAYED, RATE, ToldEar, notes
 
 
 @pytest.fixture

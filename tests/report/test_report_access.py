@@ -6,6 +6,7 @@ network they are skipped.
 
 import shutil
 import subprocess
+import sys
 import tarfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,7 +16,8 @@ import pytest
 
 from stackline.report.outputs import write, write_index
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.places import ROOT
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 playwright = pytest.importorskip("playwright.sync_api")
 
@@ -95,6 +97,17 @@ def test_other_pages_have_no_serious_fault(
     assert faults(browser, axe, score, scheme) == []
     assert faults(browser, axe, index, scheme) == []
     assert faults(browser, axe, sheet, scheme, width=390) == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_state_has_no_serious_fault(
+    browser: Any, axe: str, tmp_path: Path, scheme: str
+) -> None:
+    """The style page: what is pressed, lit, under the mouse or has the keyboard on it, too."""
+    path = tmp_path / "style.html"
+    script = ROOT / "scripts" / "style" / "make_style_page.py"
+    subprocess.run([sys.executable, str(script), str(path)], check=True, capture_output=True)
+    assert faults(browser, axe, path, scheme) == []
 
 
 def test_the_check_finds_a_fault(browser: Any, axe: str, tmp_path: Path) -> None:

@@ -21,8 +21,8 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import Beat, Passage
 from stackline.shared.rhythm import NO_RHYTHM
 from stackline.shared.take import Take
-from tests.support.sample_take import CMAJ9, DM9, EBM9, G7ALT
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import CMAJ9, DM9, EBM9, G7ALT
+from tests.support.takes.take_strategies import takes
 
 PLACES = st.integers(1, 2000).map(lambda n: n / 7)
 

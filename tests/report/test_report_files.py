@@ -18,7 +18,7 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import BeatGrid
 from stackline.shared.take import Take
-from tests.support.sample_take import (
+from tests.support.takes.sample_take import (
     TEMPO_BPM,
     empty_take,
     gridless_take,

@@ -11,8 +11,8 @@ from stackline.shared.codec.codec_read import from_data, from_json
 from stackline.shared.codec.codec_write import to_data, to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.sample_take import sample_take
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import sample_take
+from tests.support.takes.take_strategies import takes
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -36,6 +36,13 @@ def _example() -> dict[str, Any]:
             "sha256": "ab",
             "broken_off_s": 3.9,
             "unread": [{"start_s": 0.5, "end_s": 0.75}],
+            "cut_from": {
+                "name": "evening.m4a",
+                "sha256": "cd",
+                "number": 2,
+                "start_s": 60.0,
+                "end_s": 64.0,
+            },
         },
         "ear": "test ear",
         "tuning_cents": 0.0,
@@ -80,10 +87,12 @@ def test_a_document_from_before_the_later_fields_is_read() -> None:
         del old[name]
     del old["notes"][0]["position"], old["notes"][0]["line"]
     del old["audio"]["broken_off_s"], old["audio"]["unread"]
+    del old["audio"]["cut_from"]
     take = from_data(old)
     assert take.not_playing == ()
     assert take.swing_ratio is take.source.broken_off_s is None
     assert take.source.unread == ()
+    assert take.source.cut_from is None
     assert take.rhythm.chords == take.rhythm.bars == ()
 
 

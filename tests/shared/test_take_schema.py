@@ -18,8 +18,8 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_data
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.sample_take import sample_take
-from tests.support.take_strategies import takes
+from tests.support.takes.sample_take import sample_take
+from tests.support.takes.take_strategies import takes
 
 SCHEMA = json.loads(
     files("stackline.shared.codec").joinpath("take.schema.json").read_text(encoding="utf-8")

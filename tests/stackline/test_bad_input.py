@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.support.awkward_files import AWKWARD, Awkward
 from tests.support.command import stackline
+from tests.support.sound.awkward_files import AWKWARD, Awkward
 
 CODES = {"complaint": 2, "nothing": 1, "notes": 0}
 

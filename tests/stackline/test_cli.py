@@ -26,6 +26,16 @@ def test_every_command_has_help_with_an_example(name: str) -> None:
     assert f"stackline {name}" in result.output.split("Example:")[1]
 
 
+def test_help_waits_for_no_heavy_library() -> None:
+    """What hears, draws and stores is loaded by the commands that use it: help takes a moment."""
+    program = "import sys, stackline.cli; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    heavy = {"numpy", "scipy", "av", "onnxruntime", "jinja2", "rich", "sqlite3", "verovio", "typst"}
+    assert not heavy & set(done.stdout.split())
+
+
 def test_the_page_of_commands_is_up_to_date() -> None:
     """docs/commands.md holds the help of every command and option, as the program prints it."""
     made = runpy.run_path(str(ROOT / "scripts" / "make_commands_page.py"))["page"]()

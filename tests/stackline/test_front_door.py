@@ -16,7 +16,7 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from tests.support.places import ROOT
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 posix = pytest.mark.skipif(os.name != "posix", reason="streams of POSIX")
 SHELL = f"{sys.executable} -m stackline "

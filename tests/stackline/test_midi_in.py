@@ -9,8 +9,8 @@ from stackline.cli import commands
 from stackline.report.files import midi_file
 from stackline.report.notation import musicxml_file
 from stackline.report.words.take_view import TakeView
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
-from tests.support.sample_take import sample_take
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.sample_take import sample_take
 
 
 def _run(*words: str) -> tuple[int, str]:

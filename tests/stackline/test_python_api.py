@@ -14,7 +14,7 @@ import soundfile
 import stackline
 from stackline.shared.complaint import Complaint
 from tests.support.places import ROOT
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 SCRIPT = runpy.run_path(str(ROOT / "scripts" / "make_python_page.py"))
 EXAMPLES: dict[str, str] = SCRIPT["EXAMPLES"]

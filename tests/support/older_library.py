@@ -5,6 +5,8 @@ import sqlite3
 from pathlib import Path
 
 _UNDO = {  # the step that is taken back: what it made
+    5: ("DROP TABLE sound", "DROP TABLE setting"),
+    4: ("DROP TABLE section", "DROP TABLE recording"),
     3: (
         "DROP TABLE resolution",
         "ALTER TABLE voicing DROP COLUMN lowest",

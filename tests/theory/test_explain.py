@@ -7,7 +7,7 @@ import pytest
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.explain import chord_words, explain_motion, explain_voicing
 from stackline.theory.motion.motion import motions
-from tests.support.played import voicing, voicings
+from tests.support.takes.played import voicing, voicings
 
 
 # Common practice: how players say chord qualities.

@@ -15,7 +15,7 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.reading import Reading, read
 from stackline.theory.stacks.shapes import Shape, realise, shapes
-from tests.support.played import attack, attacks, note
+from tests.support.takes.played import attack, attacks, note
 
 TIES = json.loads((Path(__file__).parents[1] / "data/theory/equivalences.json").read_text())
 DM9, G13, G13B9, CMAJ9 = (53, 57, 60, 64), (53, 57, 59, 64), (53, 59, 64, 68), (52, 55, 59, 62)

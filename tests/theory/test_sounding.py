@@ -2,7 +2,7 @@
 
 from stackline.shared.notes import Attack
 from stackline.theory.sounding import soundings
-from tests.support.played import attack, note
+from tests.support.takes.played import attack, note
 
 
 def seen(*given: Attack) -> list[tuple[str, tuple[int, ...], set[int]]]:

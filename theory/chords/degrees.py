@@ -16,7 +16,7 @@ from functools import cache
 
 from stackline.shared.harmony import Degree
 
-_SCALE = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11}
+_SCALE = {1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11}  # semitones above the root, of a major scale
 _PLAIN = ("R", "b9", "9", "#9", "3", "11", "#11", "5", "b13", "6", "b7", "7")
 MINOR_THIRDS = frozenset({"minor", "half-diminished", "diminished"})
 FLAT_FIFTHS = frozenset({"half-diminished", "diminished"})

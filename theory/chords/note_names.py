@@ -7,7 +7,7 @@ from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
 from stackline.theory.chords.spelling import plain_name, with_octave
 
 _NAME = re.compile(r"([A-G])(bb|##|b|#)?(-?\d)")
-_LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}  # semitones above C
 
 
 def read_notes(text: str) -> tuple[int, ...]:

@@ -19,6 +19,7 @@ _STEP = r"(bb|b|♭|##|#|♯)?(VII|VI|IV|V|III|II|I|vii|vi|iv|v|iii|ii|i)(?![A-L
 _NUMERAL = re.compile(_STEP)
 _LEADS = re.compile(rf"(?P<chord>.+)/(?P<to>{_STEP})(?:m|-)?$")
 _SUBSTITUTE = re.compile(r"(?i:sub)\s?V(?=\d|/|$|\()")
+# Fifths above the tonic of a major key.
 _STEP_FIFTHS = {"I": 0, "II": 2, "III": 4, "IV": -1, "V": 1, "VI": 3, "VII": 5}
 _OWN_THIRD = ("m", "-", "dim", "o", "°", "º", "ø", "Ø", "h", "sus", "aug", "+")
 _SIGNS = {"♭": "b", "♯": "#"}

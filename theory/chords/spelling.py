@@ -13,7 +13,8 @@ from typing import Literal
 from stackline.shared.harmony import ACCIDENTALS, Degree
 
 _LETTERS = "FCGDAEB"  # the line of fifths from -1 to 5
-_LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_LETTER_PC = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}  # semitones above C
+# Fifths above the root, of degrees as in a major scale.
 _DEGREE_FIFTHS = {1: 0, 2: 2, 3: 4, 4: -1, 5: 1, 6: 3, 7: 5}
 _SIGNS = {"b": "\u266d", "#": "\u266f"}
 SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")

@@ -1,4 +1,4 @@
-"""Chord symbols: read what players write, print one canonical form, transpose.
+"""Chord symbols: read what players write, print one canonical form.
 
 The canonical form is root, key of `qualities`, and ``/bass`` where a bass is
 written: ``G13(b9)``, ``Bbm7/Eb``. Printing and parsing again is the identity over the
@@ -13,7 +13,7 @@ from stackline.shared.harmony import ChordSymbol, Degree
 from stackline.theory.chords.chord_grammar import SpellingError, degrees_of
 from stackline.theory.chords.degrees import semitones
 from stackline.theory.chords.qualities import QUALITIES, Quality, quality
-from stackline.theory.chords.spelling import fifths, name_at, pitch_class_of
+from stackline.theory.chords.spelling import pitch_class_of
 
 _ROOT = re.compile(r"([A-H])(bb|##|b|#|♭♭|♯♯|♭|♯)?")
 _BASS = re.compile(r"/\s*([A-Ha-h](?:bb|##|b|#|♭|♯)?)$")
@@ -121,60 +121,3 @@ def _lookup(body: str, offset: int) -> Quality:
             f"a chord of the table; {listed} is none of them", offset, offset + len(body)
         )
     return row
-
-
-def parse_harte(text: str) -> ChordSymbol:
-    """Read Harte's notation as `make_symbol` writes it, and its plain relatives.
-
-    Raises Complaint for a chord that is not in the table.
-    """
-    found = re.fullmatch(r"([A-G][b#]*)(?::([^/]*))?(?:/([b#]*)(\d+))?", text.strip())
-    body = (found[2] or "maj") if found else ""
-    row = next((row for row in QUALITIES if row.harte == body), None)
-    if not found or row is None:
-        raise Complaint(f"cannot read the Harte chord {text!r}: write C:maj7, G:7(b9,13), D:min7/5")
-    bass = None
-    if found[4]:
-        alteration = found[3].count("#") - found[3].count("b")
-        bass = _spell_bass(found[1], int(found[4]), alteration)
-    return make_symbol(found[1], row.key, bass)
-
-
-def _spell_bass(root: str, number: int, alteration: int) -> str:
-    step = {1: 0, 2: 2, 3: 4, 4: -1, 5: 1, 6: 3, 7: 5}[(number - 1) % 7 + 1]
-    return name_at(fifths(root) + step + 7 * alteration)
-
-
-def fifths_shift(semitones_up: int, places: tuple[int, ...]) -> int:
-    """How far to move along the line of fifths to go up by semitones.
-
-    Of the moves that are enharmonically the same, the one is taken that leaves the tonic
-    between Gb and B, so that a whole progression is spelled in one key. places: of all roots;
-    those of several chords lie a step and a half sharp of their tonic on the whole (ii, V, I
-    and VI are 2, 1, 0 and 3), a single root is taken for a tonic itself.
-    """
-    base = 7 * semitones_up % 12
-    centre = sum(places) / len(places) if places else 0.0
-    tonic = centre - (1.5 if len(places) > 1 else 0.0)
-    return min((base - 24, base - 12, base, base + 12), key=lambda one: abs(tonic + one + 0.5))
-
-
-def transpose(symbol: ChordSymbol, semitones_up: int, *, shift: int | None = None) -> ChordSymbol:
-    """The symbol moved up by semitones, spelled by the line of fifths.
-
-    shift: the move along that line when a whole progression is transposed at once (see
-    `fifths_shift`); by itself a chord takes the nearest plain spelling.
-    """
-    move = fifths_shift(semitones_up, (fifths(symbol.root),)) if shift is None else shift
-    root = _plain(name_at(fifths(symbol.root) + move))
-    respelled = fifths(root) - fifths(symbol.root)
-    bass = name_at(fifths(symbol.bass) + respelled) if symbol.bass else None
-    return make_symbol(root, symbol.quality, bass)
-
-
-def _plain(root: str) -> str:
-    """A root without double accidentals: nobody reads Fbb7."""
-    place = fifths(root)
-    while not -8 <= place <= 8:
-        place += 12 if place < 0 else -12
-    return name_at(place)

@@ -32,6 +32,7 @@ class _Pattern:
     mode: str  # "major", "minor", or "last": that of the last chord
 
 
+# Names and steps are common practice.
 _PATTERNS = (
     _Pattern("turnaround iii-VI-ii-V-I", "262DM", (5, 5, 5, 5), 0, "major"),
     _Pattern("turnaround iii-VI-ii-V", "262D", (5, 5, 5), 5, "major"),

@@ -20,7 +20,7 @@ from stackline.theory.form.progress import chord_runs
 from stackline.theory.labelling.progress_prior import key_moves, key_table
 from stackline.theory.labelling.step_scores import family_of_role
 
-HOME = 1.5
+HOME = 1.5  # log weight of the key that a cadence says (ours)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -35,7 +35,9 @@ from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sheet.changes import Changes, PlacedChord, place_chords, place_pickup
 from stackline.theory.sounding import Sounding
 
+# Of a substitution, the likelier the cheaper.
 COLOUR_PRICE, ROLE_PRICE, TRITONE_PRICE, SLIP_PRICE, OTHER_PRICE = 0.2, 1.5, 2.0, 3.0, 6.0
+# Of a chord left out, a start inside, keeping the order.
 SKIP_PRICE, START_PRICE, ORDER_PRICE = 4.0, 1.0, 0.6
 REST_PRICE = 1.0  # playing where the changes rest
 

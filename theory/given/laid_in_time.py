@@ -25,14 +25,15 @@ from stackline.theory.sheet.changes import PlacedChord
 
 EARLY_BEATS = 0.6  # half a beat, and a little for human timing
 ON_BEAT = 0.2  # within so many beats an attack is on the beat
-EARLY_PRICE, LATE_PRICE, LATEST_PRICE = 0.1, 0.5, 0.8
+EARLY_PRICE, LATE_PRICE, LATEST_PRICE = 0.1, 0.5, 0.8  # of a chord's first attack, by its place
 LATE_FROM = 0.75  # a chord first struck later than this has let its beat go by
 OWN_CHORD = 0.05  # between equals an attack belongs to the chord that holds
 ANTICIPATES = 1.0  # and to the chord to come, if nothing is struck on its beat
 ARRIVES = 3.0  # nearly always, if it is that beat's own attack, a little early
-START_PRICE, PULSE_PRICE = 1.0, 6.0
+START_PRICE, PULSE_PRICE = 1.0, 6.0  # of a start inside the form, and of another pulse
+# Of bars that are not the grid's, by where the grid is from.
 NUMBER_PRICE = {"hint": 12.0, "heard": 6.0, "assumed": 2.0}
-PULSES = (1.0, 0.5, 2.0)
+PULSES = (1.0, 0.5, 2.0)  # lengths of the beat that are tried
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -74,7 +75,7 @@ class Form:
         )
 
     def number_at(self, beats: np.ndarray) -> np.ndarray:
-        """The chord that holds at each beat, counted through all turns."""
+        """The chord that holds at each beat (n,), counted through all turns: (n,) int."""
         place = beats + 1e-6
         turn = np.floor(place / self.length)
         chord = np.searchsorted(self.starts, place - turn * self.length, side="right") - 1
@@ -82,7 +83,7 @@ class Form:
         return found
 
     def start_of(self, numbers: np.ndarray) -> np.ndarray:
-        """The beat on which each chord begins."""
+        """The beat on which each chord begins: (n,), for numbers (n,)."""
         turn, chord = np.divmod(numbers, len(self.starts))
         found: np.ndarray = turn * self.length + self.starts[chord]
         return found
@@ -165,7 +166,7 @@ def _place_prices(late: np.ndarray) -> np.ndarray:
 
 
 def beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
-    """Fractional beat index of times, continued evenly beyond the ends of the beats."""
+    """Fractional beats of times, (n,) seconds, evenly beyond the ends of beats, (n_beats,)."""
     index = np.interp(times, beats, np.arange(len(beats)))
     first, last = beats[1] - beats[0], beats[-1] - beats[-2]
     index = np.where(times < beats[0], (times - beats[0]) / first, index)
@@ -176,7 +177,7 @@ def beat_of(times: np.ndarray, beats: np.ndarray) -> np.ndarray:
 
 
 def time_of(beat: float, beats: np.ndarray) -> float:
-    """The time of a fractional beat index."""
+    """The time, seconds, of a fractional beat index. beats: times in seconds, (n_beats,)."""
     if beat <= 0:
         return float(beats[0] + beat * (beats[1] - beats[0]))
     if beat >= len(beats) - 1:

@@ -17,7 +17,8 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 
 _ANY = ""
-TRITONE, FIFTH_BELOW = 6, 5
+TRITONE, FIFTH_BELOW = 6, 5  # semitones
+# Semitones above the given root, the family given, the family heard, its name (common practice).
 _ROWS: tuple[tuple[int, str, str, str], ...] = (
     (6, "dominant", "dominant", "tritone substitute"),
     (0, "dominant", "suspended", "the dominant suspended"),

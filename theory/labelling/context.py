@@ -29,8 +29,8 @@ from stackline.theory.labelling.root_ways import N_WAYS, START, way_moves
 from stackline.theory.labelling.step_scores import N_CHORDS
 
 N_KEYS = 24
-FOLLOW, KEY = 1.1, 0.8
-PARALLEL_SHARE = 0.5
+FOLLOW, KEY = 1.1, 0.8  # weights of how chords follow, and of the key (ours)
+PARALLEL_SHARE = 0.5  # of a change, where the stack was moved as it is (ours)
 BLOCK = 2048  # steps whose beliefs are kept at once, 64 MB; longer takes are gone over twice
 
 

@@ -13,20 +13,28 @@ import numpy as np
 
 from stackline.shared.best_path import best_path
 from stackline.shared.harmony import Alternative, ChordSpan, ChordSymbol
+from stackline.theory.chords.degrees import name_degree
 from stackline.theory.chords.keys import Key, key_by_number, root_in_key
-from stackline.theory.chords.qualities import FAMILIES
+from stackline.theory.chords.qualities import FAMILIES, Quality
+from stackline.theory.chords.spelling import (
+    asked_spelling,
+    pitch_class_of,
+    plain_name,
+    single_accidental,
+    spell_degree,
+)
 from stackline.theory.chords.symbols import make_symbol
 from stackline.theory.labelling.context import Posterior
 from stackline.theory.labelling.labeller import label
-from stackline.theory.labelling.naming import name_quality
+from stackline.theory.labelling.naming import name_quality, slash_bass
 from stackline.theory.labelling.progress_prior import key_moves
 from stackline.theory.labelling.reasons import Evidence, reason
 from stackline.theory.labelling.step_scores import Scored
 from stackline.theory.sounding import Sounding
 
-N_ALTERNATIVES = 2
-MORE_ALTERNATIVES_ABOVE = 0.05
-MOST_ALTERNATIVES = 4
+N_ALTERNATIVES = 2  # readings beside the first, at least (ours)
+MORE_ALTERNATIVES_ABOVE = 0.05  # chance from which another is worth a place (ours)
+MOST_ALTERNATIVES = 4  # and at most (ours)
 BASS_REACH_S = 2.5
 NEAR = 8  # steps: a chord held for longer is spelled by its key alone
 
@@ -101,14 +109,24 @@ def _key_centres(posterior: Posterior) -> list[Key]:
 def _symbol(scene: _Scene, i: int, state: int) -> ChordSymbol:
     """The spelled symbol of a state for the notes of step i."""
     root, family = divmod(state, len(FAMILIES))
-    over = frozenset((pitch - root) % 12 for pitch in scene.steps[i].pitches)
-    key_of_quality = name_quality(FAMILIES[family], over).key
+    pitches = scene.steps[i].pitches
+    row = name_quality(FAMILIES[family], frozenset((pitch - root) % 12 for pitch in pitches))
     spelled = root_in_key(
         root, scene.keys[i], FAMILIES[family],
         next_root_pc=_other_root(scene.best[i + 1 : i + 1 + NEAR], root),
         last_root_pc=_other_root(scene.best[max(0, i - NEAR) : i][::-1], root),
     )  # fmt: skip
-    return make_symbol(spelled, key_of_quality)
+    bass = slash_bass(row, root, pitches)
+    return make_symbol(spelled, row.key, None if bass is None else _bass_name(row, spelled, bass))
+
+
+def _bass_name(row: Quality, root: str, bass_pc: int) -> str:
+    """A bass by its degree in the chord: the 3rd of D is F#, of Db it is F."""
+    if asked_spelling() != "key":
+        return plain_name(bass_pc)
+    over = (bass_pc - pitch_class_of(root)) % 12
+    degree = name_degree(over, row.family, frozenset(row.intervals))
+    return single_accidental(spell_degree(root, degree))
 
 
 def _other_root(states: np.ndarray, root: int) -> int | None:

@@ -18,7 +18,7 @@ import numpy as np
 
 STRAY = 0.01
 KEPT = 0.96  # what is left of every chance: an ear may miss any note
-N_SETS = 4096
+N_SETS = 4096  # sets of pitch classes, 2 ** 12
 
 
 @dataclass(frozen=True)
@@ -123,6 +123,43 @@ COLOURS: dict[str, tuple[Colour, ...]] = {
     ),
 }  # fmt: skip
 
+# Two pitch classes are a shell: which two say what a role is. How often a role is played so
+# says nothing, since a passage of shells plays every chord so.
+PAIRS: dict[str, dict[tuple[int, int], float]] = {
+    "major": {(4, 11): 0.70, (4, 9): 0.25, (4, 8): 0.03, (0, 7): 0.02},
+    "minor": {(3, 10): 1.0},
+    "tonic minor": {(3, 9): 0.8, (3, 11): 0.2},
+    "dominant": {(4, 10): 1.0},
+    "altered": {(4, 10): 1.0},
+    "lydian dominant": {(4, 10): 1.0},
+    "suspended": {(5, 10): 1.0},
+    "half-diminished": {(3, 10): 1.0},
+    "diminished": {(3, 9): 0.8, (0, 6): 0.2},
+}  # fmt: skip
+PAIRED = 0.9  # of two pitch classes that are one of these
+
+# A free voicing holds the guide tones and any of the rest: no colour goes with another.
+FREE: dict[str, tuple[Colour, ...]] = {
+    "dominant": (Colour(1.0, {4: 0.97, 10: 0.97, 2: 0.5, 9: 0.5, 7: 0.4, 0: 0.35}),),
+    "altered": (
+        Colour(1.0, {4: 0.97, 10: 0.97, 1: 0.4, 3: 0.4, 8: 0.5, 6: 0.25, 9: 0.15, 7: 0.15, 0: 0.3}),
+    ),
+    "lydian dominant": (Colour(1.0, {4: 0.97, 10: 0.97, 6: 0.97, 2: 0.5, 9: 0.5, 0: 0.3}),),
+    "suspended": (Colour(1.0, {5: 0.97, 10: 0.97, 2: 0.5, 7: 0.45, 9: 0.4, 0: 0.4}),),
+    "minor": (Colour(1.0, {3: 0.97, 10: 0.97, 7: 0.5, 2: 0.5, 5: 0.4, 0: 0.4}),),
+    "tonic minor": (
+        Colour(0.7, {3: 0.97, 9: 0.97, 7: 0.5, 2: 0.5, 0: 0.4, 5: 0.2}),
+        Colour(0.3, {3: 0.97, 11: 0.97, 7: 0.5, 2: 0.5, 0: 0.4}),
+    ),
+    "major": (
+        Colour(0.7, {4: 0.97, 11: 0.97, 7: 0.5, 2: 0.5, 9: 0.3, 0: 0.3, 6: 0.15}),
+        Colour(0.25, {4: 0.97, 9: 0.97, 7: 0.5, 2: 0.5, 0: 0.4}),
+        Colour(0.05, {4: 0.97, 0: 0.93, 7: 0.83}),
+    ),
+    "half-diminished": (Colour(1.0, {3: 0.97, 10: 0.97, 6: 0.8, 5: 0.4, 0: 0.5, 2: 0.15}),),
+    "diminished": (Colour(1.0, {3: 0.97, 9: 0.97, 0: 0.8, 6: 0.8, 2: 0.05, 11: 0.05}),),
+}  # fmt: skip
+
 # Which sounding interval lies lowest: relative weights by role, renewed over those that sound.
 LOWEST: dict[str, dict[int, float]] = {
     "dominant": {4: 4, 10: 4, 0: 3, 7: 0.6, 9: 0.3, 2: 0.3},
@@ -135,9 +172,10 @@ LOWEST: dict[str, dict[int, float]] = {
     "half-diminished": {3: 4, 10: 4, 0: 5, 6: 3, 2: 0.5, 5: 0.5},
     "diminished": {0: 4, 3: 3, 6: 3, 9: 3},
 }
-LOWEST_OTHER = 0.1
+LOWEST_OTHER = 0.1  # weight of any other interval
+# Chance of a lone bass note, semitones above the root; by hand, common practice.
 BASS: dict[int, float] = {0: 0.80, 7: 0.08, 4: 0.02, 3: 0.02, 10: 0.015, 5: 0.015, 11: 0.01}
-BASS_OTHER = 0.006
+BASS_OTHER = 0.006  # chance of any other
 MELODY_TONE, MELODY_OTHER = 0.11, 0.03  # a lone high note: in the chord's scale or not
 
 
@@ -147,19 +185,30 @@ def intervals_of_sets() -> np.ndarray:
 
 
 @cache
-def set_scores() -> np.ndarray:
-    """Log P(set | root C, role), float64 (n_roles, 4096)."""
+def set_scores(free: bool = False) -> np.ndarray:
+    """Log P(set | root C, role), float64 (n_roles, 4096); free: of a free voicing."""
     present = intervals_of_sets()
     rows = []
     for role in ROLES:
         parts = []
-        for colour in COLOURS[role.name]:
+        for colour in (FREE if free else COLOURS)[role.name]:
             chance = np.full(12, STRAY)
             chance[list(colour.chances)] = KEPT * np.array(list(colour.chances.values()))
             bits = np.where(present, np.log(chance), np.log1p(-chance))
             parts.append(np.log(colour.share) + bits.sum(axis=1))
         rows.append(np.logaddexp.reduce(np.array(parts), axis=0))
     return np.array(rows)
+
+
+@cache
+def pair_scores() -> np.ndarray:
+    """Log P(two pitch classes | root C, role, that there are two): float64 (n_roles, 4096)."""
+    chances = np.exp(set_scores()) * (intervals_of_sets().sum(axis=1) <= 2)
+    chances *= (1 - PAIRED) / chances.sum(axis=1, keepdims=True)
+    for row, role in zip(chances, ROLES, strict=True):
+        for (low, high), share in PAIRS[role.name].items():
+            row[1 << low | 1 << high] += PAIRED * share
+    return np.log(np.maximum(chances, 1e-12))
 
 
 def lowest_weights() -> np.ndarray:
@@ -172,7 +221,7 @@ def lowest_weights() -> np.ndarray:
 
 @cache
 def bass_scores() -> np.ndarray:
-    """Log P(lone bass note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone bass note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     chance = np.full(12, BASS_OTHER)
     chance[list(BASS)] = list(BASS.values())
     chance /= chance.sum()
@@ -192,7 +241,7 @@ _SCALES = {
 
 @cache
 def melody_scores() -> np.ndarray:
-    """Log P(lone high note | root, role), float64 (12 notes, 12 roots, roles)."""
+    """Log P(lone high note | root, role), float64 (notes, roots, roles): 12, 12, 9."""
     table = np.empty((12, 12, N_ROLES))
     for r, role in enumerate(ROLES):
         chance = np.full(12, MELODY_OTHER)

@@ -96,8 +96,9 @@ IN_MINOR: dict[tuple[int, int], float] = {
     (7, DOM): 3, (7, SUS): 1.5, (7, MIN): 2, (7, HALF): 1.5, (8, MAJ): 4, (8, DOM): 4,
     (8, LYD): 1, (9, HALF): 2.5, (10, DOM): 4, (10, MAJ): 0.8, (10, TON): 0.5, (11, DIM): 1.5,
 }  # fmt: skip
-KEY_REST = 0.08
-KEY_STAYS = 0.97
+KEY_REST = 0.08  # share of chords that any key may hold (ours)
+KEY_STAYS = 0.97  # chance that a change of chord stays in its key (ours)
+# Weights, by semitones up (ours).
 KEY_MOVES = {
     5: 3.0,
     7: 2.0,

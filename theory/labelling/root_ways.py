@@ -22,6 +22,7 @@ from stackline.theory.labelling.likelihood import (
     ROLES,
     intervals_of_sets,
     lowest_weights,
+    pair_scores,
     set_scores,
 )
 
@@ -34,13 +35,14 @@ class Way:
     """A way with roots: shares of lowest, inside, absent; by role where they differ.
 
     order: how much the usual order of the notes counts, 1 in full (a free voicing may have any
-    note of the chord at the bottom).
+    note of the chord at the bottom). free: whether any tensions stand together.
     """
 
     name: str
     shares: Shares
     by_role: dict[str, Shares] = field(default_factory=dict)
     order: float = 1.0
+    free: bool = False
 
 
 WAYS = (
@@ -58,9 +60,13 @@ WAYS = (
         name="anywhere", shares=(0.20, 0.30, 0.50), order=0.5,
         by_role={"half-diminished": (0.30, 0.55, 0.15), "diminished": (0.35, 0.62, 0.03)},
     ),
+    Way(
+        name="free", shares=(0.15, 0.30, 0.55), order=0.2, free=True,
+        by_role={"half-diminished": (0.20, 0.45, 0.35), "diminished": (0.25, 0.60, 0.15)},
+    ),
 )  # fmt: skip
 N_WAYS = len(WAYS)
-START = (0.4, 0.3, 0.3)
+START = (0.41, 0.29, 0.24, 0.06)  # chances of the ways at the first attack (ours)
 STAYS = 0.87  # the chance that the next stack is of the same way
 DEEP_ROOT = 6.0  # how much likelier the root is lowest when that note lies deep and apart
 FEWEST = 3  # pitch classes
@@ -70,7 +76,9 @@ INVERTED_TRIAD = 0.8  # the share of a root inside where nothing but its triad s
 @cache
 def way_moves() -> np.ndarray:
     """P(next way | way): float64 (n_ways, n_ways)."""
-    moves = np.full((N_WAYS, N_WAYS), (1 - STAYS) / (N_WAYS - 1))
+    moves = np.tile(START, (N_WAYS, 1))
+    np.fill_diagonal(moves, 0.0)
+    moves *= (1 - STAYS) / moves.sum(axis=1, keepdims=True)
     np.fill_diagonal(moves, STAYS)
     return moves
 
@@ -88,13 +96,14 @@ def root_shares() -> np.ndarray:
 
 
 @cache
-def _set_given_root() -> np.ndarray:
+def _set_given_root(free: bool) -> np.ndarray:
     """Log P(set | role, whether the root sounds), sets of FEWEST and more: (n_roles, N_SETS)."""
     present = intervals_of_sets()
-    chances = np.exp(set_scores()) * (present.sum(axis=1) >= FEWEST)
+    scores = set_scores(free)
+    chances = np.exp(scores) * (present.sum(axis=1) >= FEWEST)
     rooted = (chances * present[:, 0]).sum(axis=1) / chances.sum(axis=1)
     share = np.where(present[:, 0], rooted[:, None], 1 - rooted[:, None])
-    return set_scores() - np.log(share)
+    return scores - np.log(share)
 
 
 @cache
@@ -146,12 +155,12 @@ def stack_scores(sets: np.ndarray, lowest: np.ndarray, deep: np.ndarray) -> np.n
     shares = root_shares()[deep.astype(int)]
     inverted = np.moveaxis(plain_triads()[:, over], 0, -1) & (places == INSIDE)[:, :, None]
     rows = np.empty((len(sets), N_WAYS, 12, N_ROLES))
-    by_set = np.moveaxis(_set_given_root()[:, over], 0, -1)
     for number, way in enumerate(WAYS):
         order = np.moveaxis(_lowest_given_set(way.order, False)[:, over, intervals], 0, -1)
         placed = shares[np.arange(len(sets))[:, None], number, places]
+        by_set = np.moveaxis(_set_given_root(way.free)[:, over], 0, -1)
         rows[:, number] = by_set + order + np.where(inverted, np.log(INVERTED_TRIAD), placed)
     thin = (intervals_of_sets().sum(axis=1) < FEWEST)[sets]
     plain = _lowest_given_set(1.0, True)[:, over[thin], intervals[thin]]
-    rows[thin] = np.moveaxis(set_scores()[:, over[thin]] + plain, 0, -1)[:, None]
+    rows[thin] = np.moveaxis(pair_scores()[:, over[thin]] + plain, 0, -1)[:, None]
     return rows

@@ -15,7 +15,7 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.labelling.likelihood import N_ROLES, ROLES
 from stackline.theory.stacks.shapes import Shape, shapes
 
-FEWEST_DAMAGED = 4
+FEWEST_DAMAGED = 4  # notes of a shape that is still known with one wrong (ours)
 MISSED, ADDED = 0.06, 0.02  # an ear loses or adds a note
 _NUMBER = {role.name: i for i, role in enumerate(ROLES)}
 

@@ -24,6 +24,7 @@ from stackline.theory.labelling.likelihood import (
 )
 from stackline.theory.labelling.root_ways import (
     N_WAYS,
+    WAYS,
     root_places,
     root_shares,
     stack_scores,
@@ -32,17 +33,19 @@ from stackline.theory.labelling.shape_scores import shape_row
 from stackline.theory.sounding import Sounding
 from stackline.theory.stacks.shapes import Shape
 
-N_CHORDS = 12 * N_ROLES
+N_CHORDS = 12 * N_ROLES  # roots times roles
 SHAPE_SHARE = 0.5  # how much a listed shape counts beside its intervals
-SHAPE_SCALE = 1.5
+SHAPE_SCALE = 1.5  # weight of what a listed shape says (chosen as the others are)
 SHAPE_ROOTS = 0.45  # and how much the way with roots counts for it
-NOTES_WEIGHT = 1.1
+NOTES_WEIGHT = 1.1  # of what the intervals say
 PRIOR_WEIGHT = 0.5  # of how common a role is, beyond what context says of it
-BASS_WEIGHT = 1.0
-MELODY_WEIGHT = 0.5
+BASS_WEIGHT = 1.0  # of a lone bass note
+MELODY_WEIGHT = 0.5  # of a lone high note
 UNSURE_NOTES = 0.6  # what is left of the notes' weight where the ear is quite unsure
 SHELL_REACH = 6  # voicings; a fifth this near to guide tones of other chords is guide tones
-BARE_FIFTH = 5.0  # log: else it speaks for its own root
+BARE_FIFTH = 4.6  # log: else it speaks for its own root
+BARE_TENTH = 3.0  # log: two notes a tenth apart are a root and its third
+_TENTH_ROLES = {15: [1, 2], 16: [0, 3]}  # minor and tonic minor; major and dominant
 TIE_BREAK = 1e-4  # between equals the root nearest below the lowest note is named
 
 
@@ -105,6 +108,9 @@ def scored(steps: Sequence[Sounding], known: tuple[Shape, ...] | None = None) ->
             rows[i] = MELODY_WEIGHT * melody_scores()[step.pitches[-1] % 12]
     for i, root in bare_fifths(steps).items():
         rows[i, :, root, 0] += BARE_FIFTH  # the role major: a triad without its third
+    for i in voicings:
+        if (third := _tenth(steps[i])) is not None:
+            rows[i, :, steps[i].pitches[0] % 12, _TENTH_ROLES[third]] += BARE_TENTH
     return Scored(steps=tuple(steps), ways=rows.reshape(len(steps), N_WAYS, N_CHORDS))
 
 
@@ -117,10 +123,11 @@ def _voicing_scores(steps: Sequence[Sounding], known: tuple[Shape, ...] | None) 
     _, _, places = root_places(sets, lowest)
     for i, step in enumerate(steps):
         shape = shape_row(step.pitches, known)
-        if shape is not None and sets[i] not in _triads():
+        if shape is not None and not _thin(step) and sets[i] not in _triads():
             shares = root_shares()[int(deep[i])][:, places[i]] - math.log(1 / 3)
             listed = SHAPE_SCALE * shape * np.exp(SHAPE_ROOTS * shares)
-            heard[i] = np.log((1 - SHAPE_SHARE) * np.exp(heard[i]) + SHAPE_SHARE * listed)
+            part = np.array([SHAPE_SHARE * (not way.free) for way in WAYS])[:, None, None]
+            heard[i] = np.log((1 - part) * np.exp(heard[i]) + part * listed)
     trust = UNSURE_NOTES + (1 - UNSURE_NOTES) * np.array([_sureness(step) for step in steps])
     scores = NOTES_WEIGHT * heard + PRIOR_WEIGHT * log_role_prior()
     tie = TIE_BREAK * ((lowest[:, None] - np.arange(12)) % 12)
@@ -142,6 +149,12 @@ def bare_fifths(steps: Sequence[Sounding]) -> dict[int, int]:
 
 def _thin(step: Sounding) -> bool:
     return len({pitch % 12 for pitch in step.pitches}) == 2
+
+
+def _tenth(step: Sounding) -> int | None:
+    """Semitones between two notes a tenth apart, None for anything else."""
+    apart = step.pitches[-1] - step.pitches[0]
+    return apart if len(step.pitches) == 2 and apart in _TENTH_ROLES else None
 
 
 def _is_fifth(step: Sounding) -> bool:

@@ -12,7 +12,7 @@ from stackline.theory.chords.qualities import quality
 from stackline.theory.chords.spelling import pitch_class_of
 from stackline.theory.motion.resolution_rules import Shifts, shifts_due
 
-FIFTH_DOWN, WHOLE_STEP = 5, 2
+FIFTH_DOWN, WHOLE_STEP = 5, 2  # semitones
 TO_V: Shifts = {"b7": (-1, -2), "7": (-2, -1), "b3": (0, -1), "3": (0, -1)}  # ii to V, I to IV
 OF_TRIADS = {"major": {"7", "6"}, "minor": {"b7", "7", "6"}, "suspended": {"b7"},
              "diminished": {"bb7"}}  # what may be the seventh where the name has none  # fmt: skip

@@ -18,7 +18,7 @@ from stackline.theory.motion.pairing import pair_voices
 from stackline.theory.motion.parallels import parallels
 from stackline.theory.motion.resolutions import resolutions
 
-_STEP, _SKIP = 2, 4
+_STEP, _SKIP = 2, 4  # semitones, at most (common practice: a skip is a third)
 
 
 def motions(voicings: Sequence[Voicing], beat_s: float | None) -> tuple[Motion, ...]:

@@ -10,7 +10,7 @@ from stackline.theory.sheet.changes_words import Word
 from stackline.theory.sheet.chord_reader import ChordReader, ReadingError
 from stackline.theory.sheet.repeats import RepeatError, Unroller
 
-METERS, BELOW = range(2, 13), (2, 4, 8)
+METERS, BELOW = range(2, 13), (2, 4, 8)  # beats in a bar, and what a beat may be
 LONGEST_COUNT = 7  # beats in a bar that its slashes may count out without a written meter
 HELD = "a bar left empty holds the chord before it"
 

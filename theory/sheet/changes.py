@@ -1,4 +1,4 @@
-"""The changes of a tune: bars of chords, where each chord stands, and the form in another key.
+"""The changes of a tune: bars of chords, and where each chord stands.
 
 Chords share a bar evenly in whole beats, the earlier ones getting what is over: three chords in
 four beats take 2, 1 and 1 (common practice); where beats were written, those count. How changes
@@ -6,16 +6,13 @@ are written down is in `changes_text`.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from stackline.shared.harmony import ChordSymbol
-from stackline.theory.chords.spelling import fifths
-from stackline.theory.chords.symbols import fifths_shift, transpose
 
 COMPOUND = frozenset({6, 9, 12})  # eighths that are felt in threes (common practice)
 USUAL_BEATS = 4
-BARS_A_LINE = 4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,35 +117,3 @@ def _shares(count: int, beats: int) -> list[Fraction]:
         return [Fraction(beats, count)] * count
     each, over = divmod(beats, count)
     return [Fraction(each + (i < over)) for i in range(count)]
-
-
-def print_changes(changes: Changes) -> str:
-    """The changes as text that `changes_text` reads back, four bars a line."""
-    bars = [_bar_text(bar) for bar in changes.bars]
-    rows = (bars[i : i + BARS_A_LINE] for i in range(0, len(bars), BARS_A_LINE))
-    lines = [f"| {' | '.join(row)} |" for row in rows]
-    if changes.pickup:
-        lines[0] = f"pickup: {_bar_text(changes.pickup)} {lines[0]}"
-    if changes.meter:
-        lines[0] = f"{changes.meter[0]}/{changes.meter[1]} {lines[0]}"
-    return "\n".join(lines)
-
-
-def _bar_text(bar: ChangesBar) -> str:
-    texts = [chord.text if chord else "N.C." for chord in bar.chords]
-    if not bar.beats:
-        return " ".join(texts)
-    return " ".join(text + " /" * (beats - 1) for text, beats in zip(texts, bar.beats, strict=True))
-
-
-def transpose_changes(changes: Changes, semitones_up: int) -> Changes:
-    """The whole form moved up by semitones, spelled in one key."""
-    places = tuple(fifths(chord.root) for chord in changes.chords if chord)
-    shift = fifths_shift(semitones_up, places)
-
-    def moved(bar: ChangesBar) -> ChangesBar:
-        chords = [transpose(one, semitones_up, shift=shift) if one else None for one in bar.chords]
-        return replace(bar, chords=tuple(chords))
-
-    pickup = moved(changes.pickup) if changes.pickup else None
-    return replace(changes, bars=tuple(map(moved, changes.bars)), pickup=pickup)

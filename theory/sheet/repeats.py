@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 
 Bar = TypeVar("Bar", bound=Hashable)
-TWICE = 2
+TWICE = 2  # times, where a repeat says no number
 MOST_TIMES = 32  # more is taken for a typing error (our bound)
 
 

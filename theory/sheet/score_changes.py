@@ -26,7 +26,7 @@ from stackline.theory.sheet.changes import COMPOUND, Changes, ChangesBar
 
 LARGEST = 32 * 2**20  # bytes of a score, unpacked
 MOST_BARS = 1000
-MOST_TIMES = 16
+MOST_TIMES = 16  # that a passage is repeated (ours)
 JUMPS = ("dacapo", "dalsegno", "tocoda")
 PLAIN_SIGNS = str.maketrans({"\u266d": "b", "\u266f": "#", "\u00f8": "m7b5", "\u0394": "maj7"})
 

@@ -14,7 +14,8 @@ its fifth unless it alters it, and the tensions that the kind of chord takes as 
                      alt all altered ones and no other          not: 11, 7
 
 Everything else contradicts the symbol. Two ways of voicing do without a guide tone and are
-taught as such: a shell of two or three notes with the root in it, and a chord in fourths.
+taught as such: a shell of two or three notes with the root in it, and a chord in fourths. A shell
+does without written alterations, too.
 """
 
 from collections.abc import Collection, Sequence
@@ -35,7 +36,7 @@ _FREE = {
     "dominant": ("R", "#11"),
 }
 _IN_FOURTHS = frozenset({FOURTHS, FOURTHS_THIRD, FOURTHS_TWO_HANDS})
-SHELL_NOTES = 3
+SHELL_NOTES = 3  # notes of a shell, at most (common practice)
 
 
 def guide_tones(row: Quality) -> tuple[str, ...]:
@@ -55,6 +56,27 @@ def asked(row: Quality) -> tuple[tuple[str, ...], ...]:
     if row.key != "7alt" and row.family in ("dominant", "major"):
         groups += [(degree,) for degree in row.degrees if degree in _ALTERED]
     return tuple(groups) or tuple((degree,) for degree in row.degrees)
+
+
+def lacking(row: Quality, pitches: Sequence[int], root_pc: int) -> tuple[tuple[str, ...], ...]:
+    """Of what a symbol asks for, what does not sound; guide tones first.
+
+    pitches: rising MIDI. A shell (guide tones, and perhaps the root) leaves every tension out, and
+    a written alteration with them: that contradicts nothing.
+    """
+    sounding = {(pitch - root_pc) % 12 for pitch in pitches}
+    guides = _guides(row)
+    is_shell = len(pitches) <= SHELL_NOTES and sounding <= {0} | guides
+    return tuple(
+        group for group in asked(row)
+        if not {pitch_class(one) for one in group} & sounding
+        and not (is_shell and pitch_class(group[0]) not in guides)
+    )  # fmt: skip
+
+
+def _guides(row: Quality) -> set[int]:
+    """Pitch classes of a quality's guide tones and of what stands for them."""
+    return {pitch_class(one) for due in guide_tones(row) for one in _or_its_like(row, due)}
 
 
 def _or_its_like(row: Quality, degree: str) -> tuple[str, ...]:
@@ -100,7 +122,7 @@ def stands_without(pitches: Sequence[int], root_pc: int, row: Quality) -> bool:
     pitches: rising MIDI. A shell is the root and a guide tone, in two or three notes.
     """
     sounding = {(pitch - root_pc) % 12 for pitch in pitches}
-    guides = {pitch_class(one) for due in guide_tones(row) for one in _or_its_like(row, due)}
+    guides = _guides(row)
     if len(pitches) <= SHELL_NOTES and 0 in sounding and sounding - {0} <= guides:
         return len(sounding) > 1
     if sounding - {0} and (pitches[0] - root_pc) % 12 == 0 and 0 in _above(pitches, root_pc):

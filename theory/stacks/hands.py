@@ -20,11 +20,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-MOST_NOTES = 5
-WIDEST = 16
-EASY, MOST_HANDS = 12, 14
+MOST_NOTES = 5  # notes of a hand
+WIDEST = 16  # semitones that a hand reaches
+EASY, MOST_HANDS = 12, 14  # semitones that all hands reach, and most
+# Notes, semitones, and the MIDI number of the highest.
 ONE_HAND_NOTES, ONE_HAND_SPAN, ONE_HAND_TOP = 4, 14, 74
-EMPTY_HAND, UNEVEN = 3.0, 2.0
+EMPTY_HAND, UNEVEN = 3.0, 2.0  # costs: of a hand without notes; of each note more
 GAP, WIDE_GAP, OFF_C4 = 0.25, 8, 0.05
 BUSY_CONFIDENCE = 0.9  # ours, not measured: the right hand may leave its line for a chord
 STRETCH = "a stretch: one hand spans more than a ninth"

@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from stackline.theory.chords.degrees import MINOR_THIRDS
 from stackline.theory.stacks import kinds, triads
 
-OCTAVE = 12
-SPREAD_FIRST_GAP = 7
-SPREAD_SPAN = 14
+OCTAVE = 12  # semitones
+SPREAD_FIRST_GAP = 7  # semitones: a fifth or more at the bottom (common practice)
+SPREAD_SPAN = 14  # semitones: a ninth or more in all (ours)
 FOURTH_GAPS = frozenset({5, 6})
 CLUSTER_GAPS = frozenset({1, 2})
 

@@ -11,7 +11,7 @@ from stackline.theory.chords.degrees import name_degree
 from stackline.theory.stacks import kinds
 
 WIDEST = 9  # semitones of a close triad in any inversion
-TENTHS = (15, 16)
+TENTHS = (15, 16)  # semitones
 _TRIADS = {(4, 3): ("major", 0), (3, 5): ("major", 2), (5, 4): ("major", 1),
            (3, 4): ("minor", 0), (4, 5): ("minor", 2), (5, 3): ("minor", 1)}  # fmt: skip
 _TENSIONS = frozenset({1, 2, 3, 6, 8, 9})  # over a dominant

@@ -24,7 +24,7 @@ from stackline.theory.stacks.frames import (
 from stackline.theory.stacks.shapes import COMMON, shapes, stack_semitones
 from stackline.theory.stacks.structures import structures
 
-OCTAVE = 12
+OCTAVE = 12  # semitones
 ALTERED = frozenset({"b5", "#5", "b9", "#9", "#11", "b13"})
 _PLACES = {  # family: what may stand for the root, the third, the fifth and the seventh
     "major": ("R 9", "3", "5 13 #11", "7 6"),

@@ -94,7 +94,7 @@ def _room(heights: tuple[int, ...], reach: Reach) -> range:
 
 @lru_cache(maxsize=512)  # changes repeat, and so do their pairs
 def motion(before: Row, after: Row) -> np.ndarray:
-    """Semitones that a voice moves on the mean, (choices before, choices after).
+    """Semitones that a voice moves on the mean, (n_before, n_after) choices.
 
     Each note goes to the nearest of the other voicing, both ways, so that a note that comes or
     goes counts by how far it stands off.

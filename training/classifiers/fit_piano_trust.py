@@ -24,7 +24,7 @@ from stackline.listen.piano import piano_trust, piano_velocity
 from stackline.listen.piano.features import SAMPLE_RATE_HZ
 from stackline.listen.piano.piano_decoding import Candidates, struck
 from stackline.listen.piano.piano_ear import RULES, PianoEar
-from stackline.listen.piano.piano_trust import trust_table
+from stackline.listen.piano.piano_trust import chances, trust_table
 from stackline.listen.piano.piano_velocity import log_odds
 from stackline.listen.recording.tuning import estimate_tuning
 from stackline.shared.files import beside
@@ -36,7 +36,7 @@ FIRST_SEED, TAKES, TAKE_S = 70_000, 3, 40.0
 SCENES = ("clean", "room", "phone", "bass and drums at -12 dB", "bass and drums at -3 dB")
 TOLERANCE_S = 0.05
 SURE = 0.9
-CAUTION = 0.6  # log odds less than fitted: chords from no list are more doubtful than they look
+CAUTION = 0.2  # log odds less than fitted: chords from no list are more doubtful than they look
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -102,7 +102,7 @@ def leave_one_out(takes: Sequence[Heard]) -> dict[str, tuple[float, float]]:
         weights = fit_trust(*(np.concatenate(column) for column in zip(*rows, strict=True)))
         mine = [attacks(one) for one in takes if one.instrument == name]
         table, exact = (np.concatenate(column) for column in zip(*mine, strict=True))
-        sure = 1 / (1 + np.exp(-table @ weights)) >= SURE
+        sure = chances(table, weights) >= SURE
         found[name] = (float(sure.mean()), float(exact[sure].mean()))
     return found
 

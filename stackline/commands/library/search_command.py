@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.commands.library.library_group import AS_JSON, FILE, library, opened
+from stackline.options.output_file import output_file
 from stackline.shared.complaint import Complaint
 
 if TYPE_CHECKING:
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 @click.option(
     "--limit", default=50, show_default=True, type=click.IntRange(1), help="Most to show."
 )
+@click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
+              help="Write a page on which what was found can be heard.")  # fmt: skip
 @AS_JSON
 @FILE
 def search(
@@ -40,6 +43,7 @@ def search(
     move: str | None,
     like: str | None,
     limit: int,
+    page: Path | None,
     as_json: bool,
     file: Path | None,
 ) -> None:
@@ -49,6 +53,7 @@ def search(
     Example:
       stackline library search --chord "13(b9)" --top "-1"
       stackline library search --like 3:12
+      stackline library search --structure "drop 2" --page drop2.html
     """
     from dataclasses import asdict
 
@@ -58,8 +63,16 @@ def search(
     query = Query(
         structure=structure, chord=chord, stack=stack, key=key, move=move, like=_like(like)
     )
+    if page is not None:
+        output_file(page)
     with opened(file) as kept:
         found = find(kept.store, query, limit=limit)
+        if page is not None:
+            from stackline.practice.library.found_page import render
+            from stackline.shared.files import write_text
+
+            asked = " ".join(str(one) for one in asdict(query).values() if one is not None)
+            write_text(page, render(found, kept.store, asked))
     if as_json:
         click.echo(json.dumps(asdict(found), indent=2, ensure_ascii=False))
     else:

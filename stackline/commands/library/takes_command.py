@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.commands.library.library_group import AS_JSON, FILE, library, opened
-from stackline.ears import DEFAULT_EAR, EARS
 from stackline.options.clock_time import PLACE, at
+from stackline.options.hearing_options import ear_option
 from stackline.options.hints import read_changes, read_time
 from stackline.options.terminal import table_width
 from stackline.options.time_options import time_options
@@ -23,20 +23,28 @@ if TYPE_CHECKING:
 
 
 def keep(
-    file: Path | None, take: Take, found: "Review", *, played_on: str | None, note: str
+    file: Path | None,
+    take: Take,
+    found: "Review",
+    recording: Path,
+    *,
+    played_on: str | None,
+    note: str,
 ) -> None:
     """Add a take and keep what a review found in it; say how much that was."""
     from stackline.practice.columns import plural
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     with opened(file) as kept:
         added = kept.add(take, played_on=played_on, note=note)
+        size = SoundKeeper(recording).keep(kept, added.id, take)
         if added.outcome != "added" and (played_on is not None or note):
             kept.edit(added.id, played_on=played_on, note=note or None)
         kept.keep_passes(added.id, found.target)
     passes = plural(len(found.passes), "pass", "passes")
     broken = len(found.false_starts)
     starts = f" and {plural(broken, 'false start')}" if broken else ""
-    click.echo(f"{_added_words(take, added)}; {passes}{starts} kept", err=True)
+    click.echo(f"{_added_words(take, added)}{size_words(size)}; {passes}{starts} kept", err=True)
 
 
 def _added_words(take: Take, added: "Added") -> str:
@@ -54,8 +62,9 @@ def _added_words(take: Take, added: "Added") -> str:
 @click.option("--on", "played_on", metavar="DATE", help="When it was played, 2026-03-09.")
 @click.option("--note", default="", help="A remark to keep with it.")
 @click.option("--changes", metavar="FILE|TEXT", help="The chords, if you know them.")
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@click.option("--sections", metavar="all|LIST",
+              help="Cut recordings into sections; add all, or a list: 2,4.")  # fmt: skip
+@ear_option
 @time_options
 @FILE
 def add(
@@ -63,6 +72,7 @@ def add(
     played_on: str | None,
     note: str,
     changes: str | None,
+    sections: str | None,
     ear: str,
     tempo: float | None,
     meter: str | None,
@@ -78,24 +88,35 @@ def add(
     \b
     Example:
       stackline library add monday.m4a --on 2026-03-09 --note "new piano"
+      stackline library add evening.m4a --sections all
     """
     from stackline.options.take_source import take_from
+    from stackline.sessions.chosen_sections import chosen_sections, read_numbers
+    from stackline.sessions.sound_keeping import SoundKeeper, size_words
 
     given = read_changes(changes)
     time = read_time(tempo, meter, first_beat, count_in, recordings=len(takes))
+    wanted = None if sections is None else read_numbers(sections)
+    if wanted is not None and given is not None:
+        raise Complaint("--changes are of one piece, and --sections cuts a recording into several")
     failed = False
     with opened(file) as kept:
         for path in takes:
             try:
-                take = take_from(path, ear=ear, changes=given, time=time)
-                added = kept.add(take, played_on=played_on, note=note)
+                if wanted is not None:
+                    found = chosen_sections(path, wanted, ear=ear, time=time)
+                else:
+                    found = [take_from(path, ear=ear, changes=given, time=time)]
+                keeper = SoundKeeper(path)
+                for take in found:
+                    added = kept.add(take, played_on=played_on, note=note)
+                    size = keeper.keep(kept, added.id, take)
+                    click.echo(_added_words(take, added) + size_words(size))
             except Complaint as complaint:
                 if len(takes) == 1:
                     raise
                 click.echo(f"stackline: {complaint}", err=True)
                 failed = True
-                continue
-            click.echo(_added_words(take, added))
     if failed:
         sys.exit(2)
 

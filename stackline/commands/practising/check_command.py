@@ -6,16 +6,15 @@ from pathlib import Path
 
 import click
 
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hearing_options import Line, ear_option, line_option
 from stackline.options.hints import read_time
-from stackline.options.line_option import Line, line_option
 from stackline.options.output_file import output_file, printed
 from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
 from stackline.options.time_options import time_options
 from stackline.shared.complaint import Complaint
 
-NOTHING_FOUND = 1
+NOTHING_FOUND = 1  # exit code
 
 
 @click.command()
@@ -28,8 +27,7 @@ NOTHING_FOUND = 1
 @click.option("--json", "json_to", metavar="FILE|-", help="Write the facts as JSON; - prints them.")
 @click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
               help="Write a page to read and print.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @time_options
 @spell_option
 @line_option
@@ -63,8 +61,15 @@ def check(
     TAKE is a recording, or a take's JSON from an earlier run. Passes may come in any key,
     order and tempo; false starts are told apart.
 
+    Without --changes and --target the recording is taken as a session: it is cut into sections at
+    rests, talk and changes of tempo, meter or material, and each is looked through for the
+    targets that are known (yours, those of the library, the built-in ones). --every then shows each
+    pass of what is recognised; --add keeps what is recognised at 0.9 and more, and asks about
+    the rest.
+
     \b
     Example:
+      stackline check evening.m4a --page evening.html --add
       stackline check monday.m4a --changes "Dm9 | G13(b9) | C6/9"
       stackline check monday.m4a --changes "b7 9 3 13 > 3 5 7 9" --every
       stackline check monday.m4a --target "minor ii-V-I, from the 3rd" --page monday.html
@@ -84,8 +89,17 @@ def check(
     json_file = None if json_to is None or shown else output_file(Path(json_to), take)
     if page is not None:
         output_file(page, take)
+    hints = read_time(tempo, meter, first_beat, count_in)
+    if changes is None and target is None:
+        from stackline.sessions.check_session import Wishes, check_session
+
+        wishes = Wishes(
+            every=every, printed=shown, json_file=json_file, page=page, add=add,
+            played_on=played_on, note=note, library_file=library_file,
+        )  # fmt: skip
+        sys.exit(check_session(take, ear=ear, time=hints, line=line, wishes=wishes))
     wanted = chosen_target(changes, target, key)
-    heard = take_from(take, ear=ear, time=read_time(tempo, meter, first_beat, count_in), line=line)
+    heard = take_from(take, ear=ear, time=hints, line=line)
     found = review(heard, wanted)
     if shown:
         click.echo(json.dumps(to_data(found), indent=2, ensure_ascii=False))
@@ -100,5 +114,5 @@ def check(
     if add:
         from stackline.commands.library.takes_command import keep
 
-        keep(library_file, heard, found, played_on=played_on, note=note)
+        keep(library_file, heard, found, take, played_on=played_on, note=note)
     sys.exit(0 if found.passes else NOTHING_FOUND)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from stackline.ears import DEFAULT_EAR, EARS
+from stackline.options.hearing_options import ear_option
 from stackline.options.output_file import output_file
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
@@ -22,8 +22,7 @@ _DATES = re.compile(r"(\d{4}-\d\d-\d\d)\.\.(\d{4}-\d\d-\d\d)")
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
 @click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
               help="Write a page to read and print.")  # fmt: skip
-@click.option("--ear", type=click.Choice(list(EARS)), default=DEFAULT_EAR, show_default=True,
-              help="What turns sound into notes.")  # fmt: skip
+@ear_option
 @click.option("--library", "file", metavar="FILE", type=click.Path(path_type=Path),
               help="The library's file, instead of the usual one.")  # fmt: skip
 def compare(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stackline.options.clock_time import PLACE, at
-from stackline.options.hints import read_meter, read_tempo
+from stackline.options.hints import beats_are_dotted, read_drill_meter, read_tempo
 from stackline.options.output_file import output_file
 from stackline.options.spelling_option import spell_option
 from stackline.options.target_choice import chosen_target
@@ -32,9 +32,13 @@ if TYPE_CHECKING:
               help="fourths, fifths, half-up/-down, whole-up/-down, pairs or random.")  # fmt: skip
 @click.option("--first", default="C", show_default=True, metavar="KEY", help="The key to begin in.")
 @click.option("--keys", metavar="LIST", help="Only these keys, in this order: C,Eb,F#.")
+@click.option("--adapt", is_flag=True,
+              help="More of what the library shows to be weak.")  # fmt: skip
+@click.option("--library", "library_file", metavar="FILE", type=click.Path(path_type=Path),
+              help="With --adapt: the library's file, instead of the usual one.")  # fmt: skip
 @click.option("--seed", default=0, show_default=True, help="For the random order.")
 @click.option("--tempo", type=float, metavar="BPM", help="Beats a minute.")
-@click.option("--meter", metavar="4/4", help="Beats in a bar, 2/4 to 7/4.")
+@click.option("--meter", metavar="4/4", help="Beats in a bar: 2/4 to 7/4, 6/8, 9/8, 12/8.")
 @click.option(
     "--low", default="A2", show_default=True, metavar="NOTE", help="The lowest key to use."
 )
@@ -64,6 +68,8 @@ def drill(
     order: str,
     first: str,
     keys: str | None,
+    adapt: bool,
+    library_file: Path | None,
     seed: int,
     tempo: float | None,
     meter: str | None,
@@ -87,6 +93,7 @@ def drill(
     Example:
       stackline drill --target "minor ii-V-I, from the 3rd" --answer --midi drill.mid
       stackline drill --changes "b7 9 3 13 > 3 5 7 9" --order random --seed 7
+      stackline drill --adapt --midi weak.mid
       stackline drill --take monday.json --from 5.1 --to 9.1 --order pairs
     """
     from stackline.practice.drills.drill import make_drill
@@ -97,19 +104,36 @@ def drill(
     from stackline.practice.targets.placing import Register
     from stackline.theory.chords.note_names import read_note
 
+    if formats and beats_are_dotted(meter):
+        raise Complaint(
+            f"--formats: what shows takes counts quarters and cannot write {meter}; "
+            "--midi, --page and --json can"
+        )
     if midi is not None:
         output_file(midi, *([take] if take else []))
-    wanted = _wanted(changes, target, take, start, end, key)
-    chosen = (
-        tuple(read_key(one) for one in keys.replace(",", " ").split())
-        if keys
-        else key_order(order, first=read_key(first), seed=seed)
-    )
+    slow = None
+    if adapt:
+        if keys or order != "fourths":
+            raise Complaint(
+                "--adapt chooses the keys and their order: leave --keys and --order out"
+            )
+        given = changes is not None or target is not None or take is not None
+        wanted = _wanted(changes, target, take, start, end, key) if given else None
+        wanted, chosen, slow = _adapted(wanted, library_file)
+    else:
+        wanted = _wanted(changes, target, take, start, end, key)
+        chosen = (
+            tuple(read_key(one) for one in keys.replace(",", " ").split())
+            if keys
+            else key_order(order, first=read_key(first), seed=seed)
+        )
+    beats_per_bar, parts = read_drill_meter(meter)
     made = make_drill(
         wanted,
         chosen,
-        tempo_bpm=read_tempo(tempo),
-        beats_per_bar=read_meter(meter) or 4,
+        tempo_bpm=read_tempo(tempo) or slow,
+        beats_per_bar=beats_per_bar,
+        parts=parts,
         count_in=count_in,
         answer=answer,
         register=Register(
@@ -131,6 +155,33 @@ def drill(
         click.echo(f"wrote {midi}", err=as_json)
     if formats:
         _write(made, output or Path("stackline-out"), formats, as_json)
+
+
+def _adapted(
+    wanted: "Target | None", library_file: Path | None
+) -> "tuple[Target, tuple[int, ...], float | None]":
+    """A kept target (the weakest if none was given), its keys, weak ones oftener, and a tempo."""
+    import datetime
+
+    from stackline.practice.library.library import Library
+    from stackline.practice.planning.weak_keys import careful_bpm, in_words, weak_keys, weakness
+    from stackline.practice.progress.twelve_keys import twelve_keys
+
+    today = datetime.date.today().isoformat()
+    with Library(library_file) as kept:
+        known = {one.name: (one, twelve_keys(kept.store, one.name)) for one in kept.targets()}
+        if not known or (wanted is not None and wanted.name not in known):
+            names = ", ".join(map(repr, known)) or "none yet"
+            raise Complaint(
+                f"--adapt goes by passes that are kept; kept are: {names}; keep some with: "
+                "stackline check TAKE ... --add"
+            )
+        if wanted is None:
+            wanted = max(known.values(), key=lambda one: weakness(one[1], today))[0]
+        keys = known[wanted.name][1]
+        slow = careful_bpm(kept.store, wanted.name, keys)
+    click.echo(in_words(keys, today) or "all keys are solid: each comes once", err=True)
+    return wanted, weak_keys(keys, today), slow
 
 
 def _wanted(

@@ -37,8 +37,8 @@ def today(
     from stackline.practice.drills.drill_bass import STYLES
     from stackline.practice.drills.drill_midi import render_all
     from stackline.practice.library.library import Library
-    from stackline.practice.progress.plan import make_plan
-    from stackline.practice.progress.plan_text import render, to_data
+    from stackline.practice.planning.plan import make_plan
+    from stackline.practice.planning.plan_text import render, to_data
     from stackline.shared.complaint import Complaint
     from stackline.shared.files import write_bytes
 

@@ -4,7 +4,7 @@ import pytest
 from stackline.listen.attacks.levels import with_levels
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio, Tuning
-from tests.support.sounds import tone
+from tests.support.sound.sounds import tone
 
 RATE = 16_000
 AT_440 = Tuning(offset_cents=0.0, confidence=1.0)

@@ -13,7 +13,7 @@ from stackline.listen.recording.tuning import estimate_tuning
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio, Tuning
 from stackline.shared.units import midi_to_hz
-from tests.support.sounds import chords
+from tests.support.sound.sounds import chords
 
 AT_440 = Tuning(offset_cents=0.0, confidence=1.0)
 PLAYED = [

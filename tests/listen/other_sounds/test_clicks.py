@@ -10,7 +10,7 @@ from stackline.listen.other_sounds.clicks import apart_from, find_clicks
 from stackline.listen.time.readings import regularity
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio, Tuning
-from tests.support.sounds import chords, sine
+from tests.support.sound.sounds import chords, sine
 
 RATE = 16_000
 IN_TUNE = Tuning(offset_cents=0.0, confidence=1.0)

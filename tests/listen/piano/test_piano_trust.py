@@ -5,10 +5,11 @@ import pytest
 from scipy import stats
 
 from stackline.listen.piano.piano_decoding import Candidates
+from stackline.listen.piano.piano_ear import RULES
 from stackline.listen.piano.piano_trust import confidences, trust_table
 from stackline.listen.piano.piano_velocity import MIDDLE, velocities
 
-KEEP = 0.5
+KEEP = RULES.keep
 
 
 def _found(*attacks: tuple[float, ...], key: int = 30, apart_s: float = 5.0) -> Candidates:
@@ -71,10 +72,21 @@ def test_clear_decisions_are_trusted_more_than_close_ones() -> None:
     """A sure chord is trusted; a weak key kept and a hidden one nearly kept are doubted."""
     octave_above = (8.5, 9.5, 7.5, *[-7.5] * 9)
     sure, weak_kept, nearly_kept = _chances(
-        (*octave_above, -7.5), (8.5, 0.7, 7.5, -7.5), (*octave_above, 0.3)
+        (*octave_above, -7.5), (8.5, KEEP + 0.2, 7.5, -7.5), (*octave_above, KEEP - 0.2)
     )
     assert sure > 0.9
     assert max(weak_kept, nearly_kept) < 0.75
+
+
+def test_a_key_that_may_hide_makes_an_attack_unsure() -> None:
+    """An octave left out at log odds of -1 is to be checked however clear the rest is; one at -4
+    is not, nor a key at -1 that hides behind none.
+    """
+    octave_above = (9.5, 9.5, 9.5, *[-7.5] * 9)
+    hiding, clear = _chances((*octave_above, -1.0), (*octave_above, -4.0))
+    assert hiding < 0.9 < clear
+    (beside,) = _chances((*octave_above[:8], -1.0, *octave_above[9:], -7.5))
+    assert beside > 0.9
 
 
 def test_velocities_follow_the_network_and_stand_around_the_middle() -> None:

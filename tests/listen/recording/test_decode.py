@@ -10,7 +10,7 @@ import soundfile
 
 from stackline.listen.recording.decode import decode
 from stackline.shared.complaint import Complaint
-from tests.support.sounds import encode, sine
+from tests.support.sound.sounds import encode, sine
 
 RATE = 22_050
 

@@ -19,7 +19,7 @@ from stackline.report.files import midi_file
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import Beat, BeatGrid
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 CHORDS = ((53, 57, 60, 64), (53, 57, 59, 64), (52, 57, 62, 64))
 

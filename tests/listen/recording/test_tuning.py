@@ -7,7 +7,7 @@ from stackline.listen.recording.tuning import PITCHED, Retuning, estimate_tuning
 from stackline.shared.complaint import Complaint
 from stackline.shared.sound import Audio, Tuning
 from tests.support.places import ROOT
-from tests.support.sounds import chords, sine
+from tests.support.sound.sounds import chords, sine
 
 RATE = 22_050
 TURNAROUND = [(0.2, (53, 57, 60, 64)), (1.2, (53, 58, 62, 65)), (2.2, (52, 58, 62, 67))]

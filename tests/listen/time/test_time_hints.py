@@ -16,7 +16,7 @@ from stackline.options.hints import read_time
 from stackline.shared.complaint import Complaint
 from stackline.shared.notes import BeatGrid, Note
 from tests.listen.time.test_beats import comping
-from tests.support.told_ear import PLAYED, RATE, ToldEar, notes
+from tests.support.sound.told_ear import PLAYED, RATE, ToldEar, notes
 
 
 def nearest(grid: BeatGrid, time_s: float) -> tuple[float, int]:

@@ -15,7 +15,7 @@ from stackline.practice.targets.stack import stack_text
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 # The same ii-V-I with a natural 9 on the V and the 13 at the bottom: B E F A, then E G B D.

@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stackline.cli import commands
+from stackline.options.hints import read_drill_meter
 from stackline.practice.drills.drill import Drill, make_drill
 from stackline.practice.drills.drill_midi import TICKS, render
 from stackline.practice.drills.drill_take import as_take
@@ -20,6 +21,7 @@ from stackline.practice.drills.drill_text import render as render_text
 from stackline.practice.drills.key_orders import ORDERS, key_order
 from stackline.practice.drills.voicing_choice import voiced
 from stackline.practice.review.reviewing import review
+from stackline.practice.targets.numerals import read_key
 from stackline.practice.targets.placing import Register, best_places, place_keys
 from stackline.practice.targets.target_file import built_in
 from stackline.practice.targets.target_text import parse_target
@@ -29,7 +31,7 @@ from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.stacks.low_limits import LIMITS
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, take_of
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 WITH_STACKS = [one for one in built_in() if one.has_stacks]
@@ -282,3 +284,45 @@ def test_any_symbol_is_voiced(symbol: str) -> None:
     assert len(chord.stack) >= 3
     assert set(map(str, chord.degrees)) <= set(target.chords[1].row.degrees)
     assert set(target.chords[1].guide_tones) <= set(map(str, chord.degrees))
+
+
+@pytest.mark.parametrize(
+    ("meter", "beats", "signature", "starts"),
+    [("6/8", 2, (6, 8), [2, 4, 5]), ("12/8", 4, (12, 8), [4, 8, 10]), ("3/4", 3, (3, 4), None)],
+)
+def test_a_bar_of_dotted_quarters_is_a_bar(
+    meter: str, beats: int, signature: tuple[int, int], starts: list[int] | None
+) -> None:
+    """6/8 is two beats, 12/8 four; in MIDI a beat is three eighths, a bar is as long as it says.
+
+    Standard MIDI files 1.0: the tempo counts quarters, the signature names eighths.
+    """
+    read = read_drill_meter(meter)
+    assert read == (beats, 3 if starts else 2)
+    made = make_drill(
+        parse_target("Dm7 | G7 Cmaj7"), [0], beats_per_bar=read[0], parts=read[1], tempo_bpm=60
+    )
+    if starts:
+        assert [one.start for one in made.struck()] == starts
+    assert made.meter == meter
+    file = mido.MidiFile(file=io.BytesIO(render(made)))
+    heads = [one for one in file.tracks[0] if one.type == "time_signature"]
+    assert [(one.numerator, one.denominator) for one in heads] == [signature]
+    ons = [time for time, message in _timed(file) if message.type == "note_on"
+           and message.channel == 0 and message.velocity]  # fmt: skip
+    assert min(ons) == pytest.approx(beats)  # a bar of count-in at one beat a second
+    assert file.length == pytest.approx(3 * beats, abs=0.01)
+
+
+def _timed(file: mido.MidiFile) -> list[tuple[float, mido.Message]]:
+    now, found = 0.0, []
+    for message in file:
+        now += message.time
+        found.append((now, message))
+    return found
+
+
+@pytest.mark.parametrize("typed", ["Eb", "eb", "EB", "eB", "Eb minor", "ebm", "EBM", "E\u266d"])
+def test_keys_are_typed_in_any_case(typed: str) -> None:
+    """All of these are E flat."""
+    assert read_key(typed) == 3

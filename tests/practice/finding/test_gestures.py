@@ -4,7 +4,7 @@ import pytest
 
 from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import Gesture, gestures
-from tests.support.practice_scenes import notes_of
+from tests.support.takes.practice_scenes import notes_of
 
 
 def found(*rows: tuple[float, tuple[int, ...], float]) -> tuple[Gesture, ...]:

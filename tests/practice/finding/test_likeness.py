@@ -7,7 +7,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.finding.likeness import KEYS, likeness
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, notes_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, notes_of, played
 
 STUDY = parse_target(TARGET_TEXT)
 SYMBOLS = parse_target("Dm7 | G7 | Cmaj7")

@@ -4,7 +4,7 @@ import pytest
 
 from stackline.practice.finding.passes import find_passes
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
 
 STUDY = parse_target(TARGET_TEXT)
 II, V, I = TWO_FIVE  # noqa: E741

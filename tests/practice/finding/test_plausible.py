@@ -1,14 +1,16 @@
 """Which rows are believed: good ones for themselves, fair ones in company, loose ones never."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from stackline.practice.finding.gestures import Gesture
 from stackline.practice.finding.likeness import likeness
 from stackline.practice.finding.pass_records import Arrival, Pass
-from stackline.practice.finding.plausible import covered, plausible
+from stackline.practice.finding.plausible import explained, is_practice, plausible
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import gestures_of
+from tests.support.takes.practice_scenes import gestures_of
 
 TARGET = parse_target("G7 | Cmaj7")
 V, I = (53, 59, 64, 69), (48, 52, 55, 59)  # noqa: E741
@@ -88,10 +90,28 @@ def test_a_false_start_needs_a_pass_in_its_key_behind_it() -> None:
     assert plausible([start, row], played, like, TARGET) == [row]
 
 
-def test_how_much_of_a_take_is_covered() -> None:
-    """Two chords of four in a row that they are like; one note alone is no chord."""
+def test_how_much_of_a_take_is_explained() -> None:
+    """Two chords of four are in a whole row, struck again or wrong; one note alone is no chord."""
     played, like = scene((0.5, V), (1.5, I), (5.0, OTHER), (6.0, OTHER), (7.0, (60,)))
-    assert covered([whole(played, 0, 1)], played, like) == pytest.approx(0.5)
-    assert covered([], played, like) == 0.0
+    assert explained([whole(played, 0, 1)], played, like) == pytest.approx(0.5)
+    assert explained([], played, like) == 0.0
+    assert explained([whole(played, 0)], played, like) == 0.0  # a false start explains nothing
     lone, alone = scene((0.5, (60,)))
-    assert covered([], lone, alone) == 1.0
+    assert explained([], lone, alone) == 1.0
+    again, liked = scene((0.5, WRONG_V), (1.0, WRONG_V), (1.5, I), (2.0, OTHER))
+    row = whole(again, 0, 2)
+    held = replace(row, arrivals=(replace(row.arrivals[0], later=again[1:2]), row.arrivals[1]))
+    assert explained([held], again, liked) == pytest.approx(0.75)
+
+
+def test_practice_goes_at_about_one_pace() -> None:
+    """Six passes at one pace are practice; at six paces the same chords are chance."""
+    for waits, is_one in (((1.0,) * 6, True), ((0.2, 0.5, 1.2, 3.0, 7.0, 16.0), False)):
+        rows: list[tuple[float, tuple[int, ...]]] = []
+        at = 0.5
+        for wait in waits:
+            rows += [(at, V), (at + wait, I)]
+            at += 2 * wait
+        played, like = scene(*rows)
+        found = [whole(played, 2 * i, 2 * i + 1) for i in range(6)]
+        assert is_practice(found, played, like, TARGET) is is_one

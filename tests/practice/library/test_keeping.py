@@ -23,7 +23,7 @@ from stackline.practice.targets.target_text import in_bars, parse_target
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 TARGET = parse_target(TARGET_TEXT, name="study")

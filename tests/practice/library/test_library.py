@@ -33,9 +33,9 @@ from stackline.shared.take import Take
 from stackline.theory.chords.note_names import read_notes
 from stackline.theory.chords.spelling import pitch_class_of
 from tests.support.older_library import take_back
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
-from tests.support.sample_take import empty_take, sample_take
-from tests.support.take_strategies import takes
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.sample_take import empty_take, sample_take
+from tests.support.takes.take_strategies import takes
 
 II, V, I = TWO_FIVE  # noqa: E741
 TARGET = parse_target(TARGET_TEXT, name="study")

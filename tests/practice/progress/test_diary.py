@@ -18,7 +18,7 @@ from click.testing import CliRunner
 from stackline.cli import commands
 from stackline.practice.targets.numerals import key_name
 from stackline.shared.codec.codec_write import to_json
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 HANGING = (52, 56, 57, 62)  # the Ab of the V stays in the I: three of four land

@@ -6,14 +6,14 @@ from pathlib import Path
 import pytest
 
 from stackline.practice.library.library import Library
+from stackline.practice.planning.plan import make_plan
+from stackline.practice.planning.plan_text import render, to_data
 from stackline.practice.progress.due import due_dates
-from stackline.practice.progress.plan import make_plan
-from stackline.practice.progress.plan_text import render, to_data
 from stackline.practice.progress.progress_text import due_text, progress_on
 from stackline.practice.progress.progress_text import render as render_progress
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 WRONG = (*TWO_FIVE[:2], (52, 56, 57, 62))  # the last chord with a G# in place of its 5

@@ -16,7 +16,7 @@ from stackline.practice.progress.quality_habits import quality_habits
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
 from tests.support.older_library import take_back
-from tests.support.practice_scenes import played, take_of
+from tests.support.takes.practice_scenes import played, take_of
 
 TAKES = 40
 

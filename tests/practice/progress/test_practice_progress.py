@@ -18,7 +18,7 @@ from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_text import parse_target
 from stackline.practice.written.key_pictures import picture
 from stackline.practice.written.review_page import render as render_review
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 WRONG_I = (52, 56, 57, 62)  # the b9 stays: Ab in C6/9

@@ -12,7 +12,7 @@ from stackline.practice.library.library import Library
 from stackline.practice.quiz.questions import SURE, Question, questions
 from stackline.practice.quiz.quiz_page import render
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import played, take_of
+from tests.support.takes.practice_scenes import played, take_of
 
 # Intervals over the root that settle a chord (common practice): what must sound, what must not
 SETTLED = {

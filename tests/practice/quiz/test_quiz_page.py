@@ -8,7 +8,7 @@ import pytest
 
 from stackline.practice.quiz.questions import Question
 from stackline.practice.quiz.quiz_page import render
-from tests.support.browser_pages import NEEDS_CHROMIUM, bare, until
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, bare, until
 
 pytestmark = NEEDS_CHROMIUM
 

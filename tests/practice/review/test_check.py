@@ -21,7 +21,8 @@ from stackline.practice.written.fault_words import in_words
 from stackline.practice.written.next_thing import next_thing
 from stackline.practice.written.review_text import render, state_words
 from stackline.shared.codec.codec_write import to_json
-from tests.support.practice_scenes import (
+from tests.support.rates import value
+from tests.support.takes.practice_scenes import (
     TARGET_TEXT,
     TWO_FIVE,
     gestures_of,
@@ -29,7 +30,6 @@ from tests.support.practice_scenes import (
     played,
     take_of,
 )
-from tests.support.rates import value
 
 TARGET = parse_target(TARGET_TEXT, name="study")
 II, V, I = TWO_FIVE  # noqa: E741

@@ -6,7 +6,7 @@ from stackline.listen.attacks.attacks import find_attacks
 from stackline.practice.finding.gestures import gestures
 from stackline.practice.review.comparison import compare, octave_of, played_pitches
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import gestures_of, notes_of
+from tests.support.takes.practice_scenes import gestures_of, notes_of
 
 MEANT = (53, 57, 60, 64)  # F A C E: IIm9 in C
 II = parse_target("IIm9: b3 5 b7 9 > V13: b7 9 3 13").chords[0]

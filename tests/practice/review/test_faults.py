@@ -5,7 +5,7 @@ import pytest
 from stackline.practice.review.review_records import PassReview
 from stackline.practice.review.reviewing import review, review_gestures
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played, take_of
 
 STUDY = parse_target(TARGET_TEXT)
 II, V, I = TWO_FIVE  # noqa: E741

@@ -5,7 +5,7 @@ import pytest
 from stackline.practice.finding.passes import find_passes
 from stackline.practice.review.hesitation import tempo_bpm, timing, waits
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of
 
 II, V, I = TWO_FIVE  # noqa: E741
 STUDY = parse_target(TARGET_TEXT)

@@ -9,7 +9,7 @@ import pytest
 from stackline.practice.review.landings import intended, is_cadence
 from stackline.practice.review.reviewing import review_gestures
 from stackline.practice.targets.target_text import parse_target
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
 
 STUDY = parse_target(TARGET_TEXT)
 II, V, I = TWO_FIVE  # noqa: E741

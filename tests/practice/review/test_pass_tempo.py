@@ -6,12 +6,14 @@ from typing import Any
 import pytest
 
 from fixtures.played.practised import make_practised
+from fixtures.played.sessions import heard
+from fixtures.played.symbol_takes import Rhythm, make_ways
 from stackline import read_notes
 from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.notes import Beat, BeatGrid, Note, Passage
 from stackline.shared.take import Take
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, notes_of, played
 
 TARGET = parse_target(TARGET_TEXT)
 
@@ -95,3 +97,25 @@ def test_made_practice_by_its_own_beats() -> None:
         off += [abs(one.tempo_bpm / made.take.tempo_bpm - 1) for one in found if one.tempo_bpm]
     assert len(off) >= 20
     assert max(off) < 0.03
+
+
+@pytest.mark.parametrize("rhythm", ["held", "comped"])
+def test_made_practice_without_any_beats(rhythm: Rhythm) -> None:
+    """Chords held and comped, early, late and struck again: nineteen passes of twenty are
+    within 3 in 100. One that goes twice as fast as the others may be that, or half as long.
+    """
+    off = []
+    for seed in range(906, 911):
+        made = make_ways(seed, "train", keys=5, rhythm=rhythm)
+        found = review(read_notes(heard(made.take), beats=BeatGrid()), made.target).passes
+        off += [abs(one.tempo_bpm / made.take.tempo_bpm - 1) for one in found if one.tempo_bpm]
+    assert len(off) >= 15
+    assert sum(one < 0.03 for one in off) >= 0.95 * len(off)
+
+
+def test_no_pass_has_a_tempo_that_nobody_counts() -> None:
+    """Chords of eight beats, each struck for a second: 480 is told as 240."""
+    target = parse_target("Dm9 | % | G13 | % | Cmaj9 | %")
+    notes = notes_of(played(*TWO_FIVE, every_s=1.0), length_s=0.9)
+    (one,) = review(read_notes(notes, beats=BeatGrid()), target).passes
+    assert one.tempo_bpm == pytest.approx(240, rel=0.03)

@@ -7,7 +7,7 @@ import pytest
 from stackline.practice.targets.placing import Register, best_places, cautions, place_keys
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import TARGET_TEXT
+from tests.support.takes.practice_scenes import TARGET_TEXT
 
 STUDY = parse_target(TARGET_TEXT)
 TENTHS = parse_target("IIm7: R b7 b3 > V7: R b7 3 > Imaj7: R 7 3")

@@ -1,5 +1,6 @@
 """Targets: written, read, placed and found again."""
 
+import re
 import tempfile
 from dataclasses import replace
 from fractions import Fraction
@@ -32,7 +33,7 @@ from stackline.theory.chords.degrees import pitch_class
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.roman import in_key
 from stackline.theory.chords.spelling import pitch_class_of
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 
 @pytest.mark.parametrize("target", built_in(), ids=lambda one: one.name)
@@ -49,6 +50,14 @@ def test_every_built_in_target_lies_on_the_keys_in_all_keys(target: Target) -> N
     """Nothing in the built-in set is unreachable, muddy in every octave, or strange."""
     assert [words for words in remarks(target) if "no two hands" in words] == []
     assert [words for words in remarks(target) if "has no" in words] == []
+
+
+def test_every_built_in_target_names_a_source_that_can_be_read() -> None:
+    """A page or "common practice": no tag that only the code knows, no package of code."""
+    for target in built_in():
+        assert target.source
+        assert not re.search(r"[\[\]@]|[a-z]+js\b", target.source), target.source
+        assert "." in target.source or "common practice" in target.source or " " in target.source
 
 
 def test_the_built_in_set_prints_and_reads_back() -> None:

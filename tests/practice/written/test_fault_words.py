@@ -8,7 +8,7 @@ from stackline.practice.targets.target_text import parse_target
 from stackline.practice.written.fault_notes import with_notes
 from stackline.practice.written.fault_words import in_words
 from stackline.practice.written.next_thing import HARM, listed, next_thing, problems
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, gestures_of, played
 
 STUDY = parse_target(TARGET_TEXT, name="study")
 II, V, I = TWO_FIVE  # noqa: E741

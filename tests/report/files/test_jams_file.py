@@ -11,7 +11,7 @@ import pytest
 from stackline.report.files import jams_file
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning:jsonschema")
 

@@ -13,9 +13,9 @@ from stackline.report.notation.engraving import engrave
 from stackline.report.score.score_layout import lay_out
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.drawn_score import SVG, classes, text_of
-from tests.support.played_takes import grid_of, struck, take_of
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.drawn_score import SVG, classes, text_of
+from tests.support.takes.played_takes import grid_of, struck, take_of
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 
 def test_every_head_is_drawn() -> None:

@@ -22,9 +22,9 @@ from stackline.report.notation import musicxml_file
 from stackline.report.score.score_model import TOP_COLOUR
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.mixed_takes import MIXED
-from tests.support.played_takes import grid_of, played_takes, struck, take_of
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.mixed_takes import MIXED
+from tests.support.takes.played_takes import grid_of, played_takes, struck, take_of
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 TAKES: dict[str, Callable[[], Take]] = {
     "sample": sample_take,

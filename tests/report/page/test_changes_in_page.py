@@ -7,7 +7,7 @@ from stackline.report.contents.grid_in_page import lanes, page_bars
 from stackline.report.page.page import render
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 TAKES = {"sample": sample_take, "gridless": gridless_take, "long": lambda: long_take(90)}
 

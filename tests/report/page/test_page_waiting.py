@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.support.browser_pages import NEEDS_CHROMIUM, until
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, until
 
 pytestmark = NEEDS_CHROMIUM
 

@@ -14,7 +14,7 @@ from stackline.report.sound.embedded_audio import EmbeddedAudio
 from stackline.report.sound.page_piano import LEAD_S, PITCHES, SLOT_S
 from stackline.report.sound.page_sound import page_sound
 from stackline.report.words.take_view import TakeView
-from tests.support.browser_pages import (
+from tests.support.readers.browser_pages import (
     NEEDS_CHROMIUM,
     RATE_HZ,
     SIZES,
@@ -24,7 +24,7 @@ from tests.support.browser_pages import (
     tones_of,
     until,
 )
-from tests.support.sample_take import long_take, sample_take
+from tests.support.takes.sample_take import long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
 

@@ -9,9 +9,9 @@ from pypdf import PdfReader
 from stackline.report.page import page
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.browser_pages import CHROMIUM, NEEDS_CHROMIUM, bare, launched, tones_of
-from tests.support.firefox import NEEDS_FIREFOX, Firefox, firefox
-from tests.support.sample_take import sample_take
+from tests.support.readers.browser_pages import CHROMIUM, NEEDS_CHROMIUM, bare, launched, tones_of
+from tests.support.readers.firefox import NEEDS_FIREFOX, Firefox, firefox
+from tests.support.takes.sample_take import long_take, sample_take
 
 pytestmark = NEEDS_FIREFOX
 
@@ -66,11 +66,17 @@ def test_arrows_reach_every_voicing(fox: Firefox) -> None:
     fox.run('document.getElementById("sound").pause()')
 
 
-def test_no_heading_is_left_at_the_foot_of_a_page(fox: Firefox) -> None:
-    """Printed on A4: what stands last on a page is no heading."""
+@pytest.mark.parametrize("voicings", [6, 30, 42])
+def test_no_heading_is_left_at_the_foot_of_a_page(
+    fox: Firefox, tmp_path: Path, voicings: int
+) -> None:
+    """Printed on A4: what stands last on a page is no heading. Of 30 and 42 voicings one was."""
+    path = tmp_path / "long.html"
+    path.write_text(page.render(TakeView(long_take(voicings))), encoding="utf-8")
+    fox.open(path)
     headings = set(fox.run('return [...document.querySelectorAll("h2")].map((h) => h.textContent)'))
     pages = PdfReader(io.BytesIO(fox.printed())).pages
     assert len(pages) >= 3
-    for sheet in pages:
-        lines = [line.strip() for line in sheet.extract_text().splitlines() if line.strip()]
+    for one in pages:
+        lines = [line.strip() for line in one.extract_text().splitlines() if line.strip()]
         assert not lines or lines[-1] not in headings

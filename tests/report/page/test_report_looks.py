@@ -10,8 +10,8 @@ from stackline.report.contents.chart_labels import pitch_rows
 from stackline.report.page.page import render
 from stackline.report.sound.spectrogram import picture
 from stackline.report.words.take_view import TakeView
-from tests.support.browser_pages import NEEDS_CHROMIUM, SIZES, opened, tones_of, until
-from tests.support.sample_take import empty_take, long_take, sample_take
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, SIZES, opened, tones_of, until
+from tests.support.takes.sample_take import empty_take, long_take, sample_take
 
 pytestmark = NEEDS_CHROMIUM
 

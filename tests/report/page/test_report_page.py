@@ -22,7 +22,13 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.harmony import Alternative, ChordSymbol
 from stackline.shared.notes import Beat
 from stackline.shared.take import Take
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take, time_of
+from tests.support.takes.sample_take import (
+    empty_take,
+    gridless_take,
+    long_take,
+    sample_take,
+    time_of,
+)
 
 HOSTILE = '<img src=x onerror="document.title=1"></script><script>document.title=1</script>'
 

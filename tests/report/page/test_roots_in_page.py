@@ -10,8 +10,8 @@ import pytest
 
 from stackline.report.sound.page_piano import PITCHES, SLOT_S
 from stackline.report.sound.roots_under import roots_json
-from tests.support.browser_pages import NEEDS_CHROMIUM, until
-from tests.support.sample_take import sample_take
+from tests.support.readers.browser_pages import NEEDS_CHROMIUM, until
+from tests.support.takes.sample_take import sample_take
 
 LISTEN = """
 const made = window.made = { tones: [], gains: [] };

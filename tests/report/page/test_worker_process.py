@@ -12,8 +12,11 @@ from stackline.report.notation.score_in_page import LONGEST_SCORE, page_score
 from stackline.report.outputs import write
 from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.page.worker_process import Apart, ApartError
-from tests.support.click_track import clicks
-from tests.support.sample_take import long_take, sample_take
+from stackline.theory.chords.spelling import spelled_with
+from stackline.theory.reading import read
+from tests.support.sound.click_track import clicks
+from tests.support.takes.played import attacks
+from tests.support.takes.sample_take import long_take, sample_take
 
 
 def pid_and(word: str) -> tuple[int, str]:
@@ -88,6 +91,20 @@ def test_a_score_drawn_elsewhere_is_the_same(tmp_path: Path) -> None:
     take = long_take(60)
     clicks(tmp_path / "clicks.wav", [0.5], 1.0)
     with PageInTheMaking(tmp_path / "clicks.wav") as making:
+        assert making.sound(1.0) is not None
+        making.begin_score(take)
+        assert making.score(take) == page_score(take)
+
+
+def test_a_score_drawn_elsewhere_is_spelled_as_was_asked(tmp_path: Path) -> None:
+    """A cadence in D flat, asked for in sharps, which the other process does not know of."""
+    stacks = [(54, 58, 61, 65), (54, 58, 60, 65), (53, 56, 60, 63), (53, 56, 58, 63)]
+    clicks(tmp_path / "clicks.wav", [0.5], 1.0)
+    with spelled_with("sharps"), PageInTheMaking(tmp_path / "clicks.wav") as making:
+        base = sample_take()
+        voicings = read(attacks(*stacks), base.grid, end_s=8.0).voicings
+        struck = tuple(voicing.attack for voicing in voicings)
+        take = replace(base, attacks=struck, voicings=voicings, motions=())
         assert making.sound(1.0) is not None
         making.begin_score(take)
         assert making.score(take) == page_score(take)

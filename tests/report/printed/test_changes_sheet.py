@@ -17,8 +17,8 @@ from stackline.shared.take import Take
 from stackline.theory.chords.spelling import with_signs
 from stackline.theory.reading import read as read_chords
 from tests.support.places import ROOT
-from tests.support.printed import check_paper, printed_text, read
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.printed import check_paper, printed_text, read
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 
 def symbols(take: Take) -> list[list[str]]:

@@ -9,8 +9,8 @@ import pytest
 from stackline.report.printed import pdf_file
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
-from tests.support.printed import alternatives, check_paper, printed_text, read, title
-from tests.support.sample_take import empty_take, long_take, sample_take
+from tests.support.readers.printed import alternatives, check_paper, printed_text, read, title
+from tests.support.takes.sample_take import empty_take, long_take, sample_take
 
 
 def test_the_pdf_is_a4_with_title_and_fonts() -> None:

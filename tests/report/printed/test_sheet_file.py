@@ -18,8 +18,15 @@ from stackline.report.words.places import Places
 from stackline.report.words.take_view import TakeView
 from stackline.shared.complaint import Complaint
 from stackline.shared.take import Take
-from tests.support.printed import alternatives, check_paper, printed_text, read, structure, title
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
+from tests.support.readers.printed import (
+    alternatives,
+    check_paper,
+    printed_text,
+    read,
+    structure,
+    title,
+)
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 NOTE = "A box stands for a letter"
 

@@ -25,11 +25,11 @@ from stackline.report.words.take_view import TakeView
 from stackline.shared.notes import BeatGrid, Passage
 from stackline.shared.take import Take
 from stackline.shared.units import clock
-from tests.support.drawn_score import classes, text_of
-from tests.support.mixed_takes import MIXED, mixed_take, mixed_takes
-from tests.support.printed import printed_text, read
-from tests.support.sample_take import sample_take, time_of
-from tests.support.score_laws import check_laws, starts
+from tests.support.readers.drawn_score import classes, text_of
+from tests.support.readers.printed import printed_text, read
+from tests.support.readers.score_laws import check_laws, starts
+from tests.support.takes.mixed_takes import MIXED, mixed_take, mixed_takes
+from tests.support.takes.sample_take import sample_take, time_of
 
 # What is printed over the first bar or slot of each part (words: common practice in lead sheets).
 WORDS = {

@@ -10,9 +10,9 @@ from stackline.report.score.score_layout import lay_out
 from stackline.report.score.score_model import LEFT, RIGHT
 from stackline.shared.notes import Attack, Position
 from stackline.shared.take import Take
-from tests.support.played_takes import grid_of, played_takes, struck, take_from, take_of
-from tests.support.sample_take import empty_take, gridless_take, long_take, sample_take
-from tests.support.score_laws import check_laws, items, starts
+from tests.support.readers.score_laws import check_laws, items, starts
+from tests.support.takes.played_takes import grid_of, played_takes, struck, take_from, take_of
+from tests.support.takes.sample_take import empty_take, gridless_take, long_take, sample_take
 
 TAKES = {"sample": sample_take, "gridless": gridless_take, "long": lambda: long_take(60)}
 

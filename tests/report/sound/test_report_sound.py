@@ -15,7 +15,7 @@ from stackline.report.page.page_worker import PageInTheMaking
 from stackline.report.sound.embedded_audio import BUDGET_BYTES, LARGEST_BYTES, rate_for
 from stackline.report.sound.page_sound import page_sound
 from stackline.shared.complaint import Complaint
-from tests.support.click_track import RATE_HZ, clicks
+from tests.support.sound.click_track import RATE_HZ, clicks
 
 
 def heard(data: bytes) -> tuple[np.ndarray, int]:

@@ -25,7 +25,7 @@ from stackline.report.sound.spectrogram import (
 from stackline.shared.notes import Note
 from stackline.shared.sound import Audio
 from stackline.shared.units import HIGHEST_MIDI, LOWEST_MIDI
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 RATE_HZ = 44100
 

@@ -11,8 +11,8 @@ from stackline.report.words.page_text import facts
 from stackline.report.words.places import Places, beat_text
 from stackline.report.words.take_view import TakeView
 from stackline.shared.take import Take
-from tests.support.played_takes import grid_of, struck, take_of
-from tests.support.sample_take import gridless_take, sample_take
+from tests.support.takes.played_takes import grid_of, struck, take_of
+from tests.support.takes.sample_take import gridless_take, sample_take
 
 CHORD = (53, 57, 60, 64)
 

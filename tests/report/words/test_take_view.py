@@ -10,7 +10,7 @@ from stackline.report.words import take_view
 from stackline.report.words.marks import doubts
 from stackline.report.words.take_view import TakeView
 from stackline.theory.motion.tally import ARRIVED
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 
 def test_a_view_says_what_the_take_says() -> None:

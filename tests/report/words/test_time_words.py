@@ -14,7 +14,7 @@ from stackline.report.words.time_words import not_playing_words, rhythm_sentence
 from stackline.shared.notes import Span
 from stackline.shared.take import Take
 from stackline.theory.reading import read
-from tests.support.played_takes import grid_of, struck, take_of
+from tests.support.takes.played_takes import grid_of, struck, take_of
 
 TALK = Span(start_s=1.0, end_s=6.5, kind="talk")
 KNOCK = Span(start_s=8.0, end_s=9.0, kind="not playing")

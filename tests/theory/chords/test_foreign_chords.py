@@ -11,7 +11,7 @@ from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.theory.chords.foreign_chords import check_chords
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 
 def foreign(**names: str) -> str:

@@ -9,7 +9,7 @@ from stackline.shared.notes import BeatGrid
 from stackline.theory.form.cadences import cadences, keys_said
 from stackline.theory.form.key_centres import key_centres
 from stackline.theory.reading import read
-from tests.support.played import attacks, voicings
+from tests.support.takes.played import attacks, voicings
 
 ANY = (60, 64, 67, 70)
 

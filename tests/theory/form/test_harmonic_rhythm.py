@@ -15,7 +15,7 @@ from stackline.shared.take import Take
 from stackline.theory.form.harmonic_rhythm import figure
 from stackline.theory.reading import read
 from stackline.theory.sheet.changes_text import parse_changes
-from tests.support.played_takes import grid_of, struck, take_of
+from tests.support.takes.played_takes import grid_of, struck, take_of
 
 D_MINOR = (53, 57, 60, 64)  # F A C E: Dm9 without its root
 G_SEVEN = (53, 57, 59, 64)  # F A B E: G13 without its root

@@ -8,7 +8,7 @@ from stackline.shared.notes import BeatGrid
 from stackline.theory.reading import Reading, read
 from stackline.theory.sheet.changes import place_chords
 from stackline.theory.sheet.changes_text import parse_changes
-from tests.support.played import attack, attacks, grid
+from tests.support.takes.played import attack, attacks, grid
 
 DM9, G13, CMAJ9 = (53, 57, 60, 64), (53, 57, 59, 64), (52, 55, 59, 62)
 CHANGES = parse_changes("| Dm7 | G7 | Cmaj7 | % |")

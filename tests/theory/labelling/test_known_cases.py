@@ -9,9 +9,11 @@ import pytest
 
 from stackline.shared.harmony import ChordSpan
 from stackline.shared.notes import BeatGrid
-from stackline.theory.chords.spelling import pitch_class_of
+from stackline.theory.chords.qualities import quality
+from stackline.theory.chords.spelling import pitch_class_of, spelled_with
+from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.reading import read
-from tests.support.played import attacks
+from tests.support.takes.played import attacks
 
 KEYS = (-5, 0, 2, 5)
 SURE = 0.9
@@ -136,3 +138,99 @@ def test_a_vamp_by_half_step_keeps_its_two_chords(vamp: str, length: int) -> Non
     step = (stack(texts[1])[0] - stack(texts[0])[0]) % 12
     assert set(spans[0::2]) == {spans[0]}
     assert set(spans[1::2]) == {((spans[0][0] + step) % 12, spans[0][1])}
+
+
+# A bass under a symbol: the root sounds above another note that lies as low as a bass.
+OVER = {
+    "IV over the tonic": (["C3 E G", "C3 F A", "C3 E G"], 1, "F/C"),
+    "a seventh chord over its fifth": (["B2 E G# D"], 0, "E7/B"),
+    "over its third, to the next root": (["F2 C3 A", "F#2 C3 A D", "G2 B D G"], 1, "D7/F#"),
+    "over its seventh": (["C3 E G C", "Bb2 C3 E G", "A2 C F A"], 1, "C7/Bb"),
+    "and on to the third of the next": (["C3 E G C", "Bb2 C3 E G", "A2 C F A"], 2, "F/A"),
+    "I over its third": (["C3 E G C", "E3 G C", "F3 A C", "G3 B D", "C3 G C E"], 1, "C/E"),
+    "a triad over a pedal": (["C2 G C4 E G", "C2 D4 F# A", "C2 Eb4 Ab C"], 1, "D7/C"),
+}
+
+
+@pytest.mark.parametrize("case", OVER)
+def test_a_heard_chord_carries_its_bass(case: str) -> None:
+    """Symbol, bass and Harte's degree of it agree; common practice."""
+    texts, which, symbol = OVER[case]
+    found = heard(texts)[which].symbol
+    assert found.text == symbol
+    assert found.bass == symbol.split("/")[1]
+    assert parse_symbol(found.text) == found
+
+
+NOT_OVER = {
+    "a triad high up is an inversion": ["G3 C E"],
+    "no root sounds": ["E3 A Bb D"],
+    "guide tones under a triad": ["B2 F Bb Db G"],
+    "half-diminished, its third lowest": ["D3 F A B"],
+    "diminished": ["B2 D F G#"],
+    "the root itself": ["C2 E3 Bb D"],
+}
+
+
+@pytest.mark.parametrize("case", NOT_OVER)
+def test_what_is_no_bass_is_not_written(case: str) -> None:
+    """Hands play these without meaning another bass; common practice."""
+    assert all(span.symbol.bass is None for span in heard(NOT_OVER[case]))
+
+
+def test_a_bass_is_spelled_as_was_asked() -> None:
+    """Flats throughout: the third of D is Gb."""
+    with spelled_with("flats"):
+        assert heard(OVER["over its third, to the next root"][0])[1].symbol.bass == "Gb"
+
+
+# Shells: 3 and 7 of each chord, or b3 and 6, 4 and b7, b3 and bb7; in the usual moves.
+SHELLS: dict[str, tuple[list[str], list[tuple[int, str | None] | None]]] = {
+    "ii-V-I": (["F3 C", "F3 B", "E3 B"], [(2, "minor"), (7, "dominant"), (0, "major")]),
+    "I-vi-ii-V": (
+        ["E3 B", "C3 G", "C3 F", "B2 F", "E3 B"],
+        [(0, "major"), (9, "minor"), (2, "minor"), (7, "dominant"), (0, "major")],
+    ),
+    "minor tonic with a 6 after its V": (
+        ["F3 C", "F3 B", "Eb3 A", "F3 B", "Eb3 A"],
+        [(2, None), (7, "dominant"), (0, "minor"), (7, "dominant"), (0, "minor")],
+    ),
+    "sharpened diminished between I and ii": (
+        ["E3 B", "E3 Bb", "F3 C", "F3 B", "E3 B"],
+        [(0, "major"), None, (2, "minor"), (7, "dominant"), (0, "major")],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", SHELLS)
+@pytest.mark.parametrize("up", KEYS)
+def test_shells_are_read_by_their_guide_tones(case: str, up: int) -> None:
+    """Root and family; None where two names are as good (C7 or C#dim7 before Dm)."""
+    texts, meant = SHELLS[case]
+    for span, truth in zip(heard(texts, up), meant, strict=True):
+        if truth is not None:
+            root, family = truth
+            found_root, found = named(span, up)
+            assert found_root == root
+            assert family in (None, quality(found).family)
+
+
+def test_a_substitute_in_shells_is_never_said_surely() -> None:
+    """Am7 Ab7 Gmaj7 and Am7 D7 Gmaj7 are the same notes in shells: the V stands with a doubt,
+
+    and the substitute beside it.
+    """
+    span = heard(["G3 C", "Gb3 C", "F#3 B"])[1]
+    assert span.confidence < SURE
+    assert {pitch_class_of(span.symbol.root)} | {
+        pitch_class_of(one.symbol.root) for one in span.alternatives[:1]
+    } == {2, 8}
+
+
+# Guide tones anywhere and any tensions; common practice.
+def test_free_voicings_of_a_cadence_keep_their_names() -> None:
+    """Two ii-V-I in C of six stacks in no usual order."""
+    spans = heard([
+        "C3 F A D E", "F3 B C E A", "G3 B E D", "A3 C F E", "B2 A D F", "E3 D G B D",
+    ])  # fmt: skip
+    assert [named(span)[0] for span in spans] == [2, 7, 0, 2, 7, 0]

@@ -77,15 +77,15 @@ def test_two_note_shells_in_common_forms() -> None:
 
 
 def test_a_thousand_voicings_in_a_second() -> None:
-    """One core, tables made."""
+    """Of processor time, tables made."""
     steps = [step for take in generated_takes((7,), 110) for step in steps_of(take)][:1000]
     assert len(steps) == 1000
     label(scored(steps[:5]))
     times = []
     for _ in range(3):
-        start = time.perf_counter()
+        start = time.process_time()
         label(scored(steps))
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     assert min(times) < 1.0
 
 

@@ -5,7 +5,7 @@ import pytest
 from stackline.shared.harmony import Motion
 from stackline.theory.motion.motion import motions, outer_motion, top_kind
 from stackline.theory.motion.parallels import constant_shift
-from tests.support.played import voicing, voicings
+from tests.support.takes.played import voicing, voicings
 
 
 def parallel(move: Motion) -> tuple[str, int]:

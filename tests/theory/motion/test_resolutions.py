@@ -2,10 +2,12 @@
 
 import pytest
 
+from stackline.theory.chords.degrees import semitones
 from stackline.theory.motion.motion import motions
 from stackline.theory.motion.resolution_rules import shifts_due
-from stackline.theory.motion.tally import tally
-from tests.support.played import voicings
+from stackline.theory.motion.resolutions import degree_in
+from stackline.theory.motion.tally import Count, tally
+from tests.support.takes.played import voicings
 
 G13B9 = ("G13(b9)", (53, 59, 64, 68))  # b7 3 13 b9
 
@@ -164,3 +166,41 @@ def test_a_voice_that_went_elsewhere_landed_in_no_octave() -> None:
     """The b9 steps up to the 13 while a 5 sounds far below: it did not land."""
     found = outcomes(G13B9, ("Cmaj13", (43, 52, 59, 69)))
     assert found["b9"] == ("not landed", "13")
+
+
+# The notes that a I holds as chord tones and tensions, semitones above its root (common practice).
+RESTS = {"major": {0, 2, 4, 6, 7, 9, 11}, "minor": {0, 2, 3, 5, 7, 9, 10, 11}}
+
+
+@pytest.mark.parametrize("target", RESTS)
+def test_whatever_resolves_comes_to_rest_in_the_i(target: str) -> None:
+    """Every way that is due leads by a step (the #9 by a minor 3rd at most) to a note of the I."""
+    due = shifts_due("dominant", target, 5)
+    assert {"b7", "3", "b9", "9", "#9", "#11", "b13", "13"} == set(due)
+    for degree, shifts in due.items():
+        for shift in shifts:
+            assert abs(shift) <= (3 if degree == "#9" else 2)
+            assert (semitones(degree) + shift + 7) % 12 in RESTS[target], (degree, shift)
+
+
+def test_tensions_a_half_step_off_fall_or_rise_to_the_note_between() -> None:
+    """G7's C# goes to C or D over C; its Eb to D (the 9) or E; its Bb to A or B."""
+    for degree in ("#11", "b13"):
+        assert set(shifts_due("dominant", "major", 5)[degree]) == {-1, 1}
+    assert {-1, 1} <= set(shifts_due("dominant", "major", 5)["#9"])
+
+
+def test_the_share_that_landed_is_of_what_was_due() -> None:
+    """Three of four is 0.75; nothing due has no share."""
+    assert Count(due=4, landed=3).rate == 0.75
+    assert Count().rate is None
+    assert str(Count()) == "0 of 0"
+
+
+@pytest.mark.parametrize(
+    ("pitch", "degree"), [(67, "11"), (59, "13"), (61, "7"), (58, "b13"), (52, "9")]
+)
+def test_a_note_that_goes_astray_is_named_over_its_own_chord(pitch: int, degree: str) -> None:
+    """Over Dm7 without its 3 and 5: G is the 11, B the 13 (a 7th sounds), C# the 7, E the 9."""
+    (shell,) = voicings(("Dm7", (50, 60)))
+    assert str(degree_in(shell, pitch)) == degree

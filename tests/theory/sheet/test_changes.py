@@ -9,7 +9,7 @@ from stackline.shared.harmony import ChordSymbol
 from stackline.theory.chords.qualities import QUALITIES
 from stackline.theory.chords.spelling import name_at
 from stackline.theory.chords.symbols import make_symbol
-from stackline.theory.sheet.changes import Changes, place_chords, print_changes, transpose_changes
+from stackline.theory.sheet.changes import Changes, place_chords
 from stackline.theory.sheet.changes_text import parse_changes
 
 
@@ -71,23 +71,8 @@ CHORD = st.builds(
 
 @given(st.lists(st.lists(st.one_of(st.none(), CHORD), min_size=1, max_size=4), min_size=1))
 def test_printing_then_parsing_is_identity(bars: list[list[ChordSymbol | None]]) -> None:
-    """Any changes survive being printed."""
-    text = " | ".join(" ".join(c.text if c else "N.C." for c in bar) for bar in bars)
-    changes = parse_changes(text)
-    assert parse_changes(print_changes(changes)) == changes
-
-
-def test_a_form_is_transposed_in_one_spelling() -> None:
-    """Up a tritone from C all chords are on the flat side; up a major third, on the sharp."""
-    changes = parse_changes("| Dm9 G13 | Cmaj9 A7(b9) |")
-    assert texts(transpose_changes(changes, 6)) == [["Abm9", "Db13"], ["Gbmaj9", "Eb7(b9)"]]
-    assert texts(transpose_changes(changes, 4)) == [["F#m9", "B13"], ["Emaj9", "C#7(b9)"]]
-
-
-def test_twelve_steps_up_come_home() -> None:
-    """A ladder of twelve semitones ends on the chords that it began with."""
-    changes = parse_changes("| Dm9 G13 | Cmaj9 |")
-    moved = changes
-    for _ in range(12):
-        moved = transpose_changes(moved, 1)
-    assert texts(moved) == texts(changes)
+    """Any bars of chords survive being written down."""
+    rows = (" ".join(c.text if c else "N.C." for c in bar) for bar in bars)
+    changes = parse_changes(f"| {' | '.join(rows)} |")
+    again = [[chord.text if chord else "N.C." for chord in bar.chords] for bar in changes.bars]
+    assert again == [[c.text if c else "N.C." for c in bar] for bar in bars]

@@ -12,7 +12,7 @@ from stackline.shared.complaint import Complaint
 from stackline.theory.sheet.changes import Changes
 from stackline.theory.sheet.changes_text import parse_changes
 from stackline.theory.sheet.score_changes import changes_of_score
-from tests.support.sample_take import sample_take
+from tests.support.takes.sample_take import sample_take
 
 KINDS = {"": ("major", ""), "7": ("dominant", "7"), "m7": ("minor-seventh", "m7")}
 

@@ -9,7 +9,7 @@ from stackline.shared.harmony import Degree
 from stackline.theory.stacks.doublings import doublings
 from stackline.theory.stacks.hands import STRETCH, UNREACHABLE, split_hands
 from stackline.theory.stacks.low_limits import LIMITS, low_warnings
-from tests.support.played import voicing
+from tests.support.takes.played import voicing
 
 DATA = Path(__file__).parents[2] / "data/theory"
 

@@ -6,7 +6,7 @@ from stackline.shared.notes import Attack, BeatGrid, Note
 from stackline.theory.chords.symbols import parse_symbol
 from stackline.theory.reading import read
 from stackline.theory.stacks.line_over import line_notes, line_tones
-from tests.support.played import attack
+from tests.support.takes.played import attack
 
 G13 = (53, 57, 59, 64)  # b7 9 3 13
 

@@ -8,7 +8,8 @@ pedal is in them (24 s, 167 attacks), has no span; one with the pedal in its end
 from fractions import Fraction
 
 from stackline.theory.stacks.pedal import pedal_spans
-from tests.support.played_takes import grid_of, struck, take_of
+from tests.support.takes.played import attack
+from tests.support.takes.played_takes import grid_of, struck, take_of
 
 LOW, HIGH = (36, 43, 52), (72, 76, 79, 84)
 
@@ -31,3 +32,18 @@ def test_what_ends_with_the_next_chord_needs_no_pedal() -> None:
     """Connected playing: the chord before is let go just after the next one."""
     notes = struck(LOW, Fraction(0), 2.05) + struck((*HIGH, 96), Fraction(2), 2)
     assert pedal_spans(take_of(notes, grid_of(8)).attacks) == ()
+
+
+def test_what_ends_a_sixth_of_a_second_later_rings_on() -> None:
+    """A hundredth over the limit it is the pedal's; two hundredths under it is the finger's."""
+    for late_s, spans in ((0.17, 1), (0.13, 0)):
+        low = attack(0.0, LOW, length_s=2.0 + late_s).struck
+        assert len(pedal_spans([attack(2.0, (*HIGH, 96), held=low)])) == spans
+
+
+def test_two_chords_over_one_ringing_bass_are_one_pedal() -> None:
+    """The foot stays down: one stretch to the end of the bass, not two that overlap."""
+    notes = struck(LOW, Fraction(0), 6)
+    for beat in (2, 4):
+        notes += struck((*HIGH, 96), Fraction(beat), 1)
+    assert len(pedal_spans(take_of(notes, grid_of(8)).attacks)) == 1

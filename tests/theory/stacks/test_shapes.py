@@ -59,3 +59,13 @@ def test_a_shape_above_the_piano_is_refused() -> None:
     """Nothing is placed above the highest key."""
     with pytest.raises(ValueError, match="above the piano"):
         realise(shapes_for("m9")[0], 0, 105)
+
+
+def test_rootless_shapes_have_no_root() -> None:
+    """What the table calls rootless has no R; shells that are rooted have it at the bottom."""
+    rootless = [one for one in shapes() if one.kind.startswith("rootless")]
+    assert len(rootless) >= 10
+    assert all(one.rootless and "R" not in one.degrees for one in rootless)
+    rooted = [one for one in shapes() if one.degrees[0] == "R"]
+    assert rooted
+    assert not any(one.rootless for one in rooted)

@@ -4,7 +4,7 @@ from typing import Any
 
 from stackline.practice.columns import columns, plural
 from stackline.practice.drills.drill_text import hands
-from stackline.practice.progress.plan import REST_MINUTES, WORK_MINUTES, Item, Plan
+from stackline.practice.planning.plan import REST_MINUTES, WORK_MINUTES, Item, Plan
 from stackline.practice.targets.numerals import key_name
 from stackline.report.words.marks import one_line
 

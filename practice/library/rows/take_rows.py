@@ -9,10 +9,10 @@ from dataclasses import astuple
 
 from stackline.practice.library.corrections import Corrected, Correction, lay_over
 from stackline.practice.library.dates import now
-from stackline.practice.library.index_rows import voicing_rows
 from stackline.practice.library.kept_take import unpack
-from stackline.practice.library.pass_rows import pass_rows
-from stackline.practice.library.resolution_rows import resolution_rows
+from stackline.practice.library.rows.index_rows import voicing_rows
+from stackline.practice.library.rows.pass_rows import pass_rows
+from stackline.practice.library.rows.resolution_rows import resolution_rows
 from stackline.practice.library.schema import INDEX_FORM
 from stackline.practice.review.reviewing import review
 from stackline.practice.targets.target_file import parse_set

@@ -25,6 +25,7 @@ from stackline.shared.notes import (
     Attack,
     Beat,
     BeatGrid,
+    CutFrom,
     Note,
     Passage,
     Position,
@@ -50,6 +51,14 @@ def positions(draw: st.DrawFn) -> Position:
     below = draw(st.sampled_from(divisors))
     above = draw(st.integers(below, 12 * below))
     return Position(bar=draw(st.integers(0, 999)), beat=Fraction(above, below))
+
+
+cuts = st.builds(
+    lambda name, number, start_s, length_s: CutFrom(
+        name=name, sha256=name, number=number, start_s=start_s, end_s=start_s + length_s
+    ),
+    name=label, number=st.integers(1, 99), start_s=times, length_s=times,
+)  # fmt: skip
 
 
 @st.composite
@@ -243,6 +252,7 @@ def takes(draw: st.DrawFn) -> Take:
                 sha256=label,
                 broken_off_s=st.none() | times,
                 unread=st.lists(passages(), max_size=2).map(tuple),
+                cut_from=st.none() | cuts,
             )
         ),
         ear=draw(label),

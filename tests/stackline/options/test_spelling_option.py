@@ -12,7 +12,7 @@ from stackline.theory.chords.keys import MAJOR_TONICS, MINOR_TONICS
 from stackline.theory.chords.spelling import asked_spelling
 from stackline.theory.form.key_centres import key_centres
 from stackline.theory.reading import read
-from tests.support.played import attacks
+from tests.support.takes.played import attacks
 
 MAJOR, MINOR = "Dm9 | G13 | Cmaj9", "Dm7b5 | G7(b9,b13) | Cm6/9"
 

@@ -20,7 +20,7 @@ from stackline.shared.units import FASTEST_BPM, SLOWEST_BPM
 
 REPEATS = 4  # times through each: three clean ones make a key solid, the first is to find it
 WORK_MINUTES, REST_MINUTES = 5.0, 1.0  # ours: short spells, hands at rest between them
-LEAST_MINUTES, MOST_MINUTES = 5, 120
+LEAST_MINUTES, MOST_MINUTES = 5, 120  # longer is not asked of hands (ours)
 SLOWER = 0.8  # of the usual tempo after a miss, and of the target's in a new key
 
 

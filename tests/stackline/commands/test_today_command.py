@@ -12,7 +12,7 @@ from stackline.cli import commands
 from stackline.practice.library.library import Library
 from stackline.practice.targets.target_text import parse_target
 from stackline.shared.complaint import Complaint
-from tests.support.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
+from tests.support.takes.practice_scenes import TARGET_TEXT, TWO_FIVE, played, take_of
 
 
 @pytest.fixture

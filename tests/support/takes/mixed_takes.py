@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from stackline.shared.notes import Beat, BeatGrid, Note, Passage
 from stackline.shared.take import Take
-from tests.support.played_takes import BEAT_S, take_of
+from tests.support.takes.played_takes import BEAT_S, take_of
 
 CHORDS = (
     (51, 55, 58, 62), (51, 55, 57, 62), (50, 53, 57, 60),

@@ -23,6 +23,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import product
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,8 @@ RESULTS = Path(__file__).parents[1] / "results"
 # a lower quartile) and 90_000 (doublings that an ear can hardly tell became doubts).
 FIRST_SEED = {"train": 30_000, "dev": 100_000}
 NEAR_S = 0.5
+SCENES = ("clean", "phone", "band")
+BAND_DB = -6.0
 
 Named = tuple[str, int, str | None]
 
@@ -191,32 +194,50 @@ def _score_false_starts(made: PractisedTake, found: Review, into: Tallied) -> No
 
 
 class EarReviewer:
-    """Reviews made takes from sound: rendered on a bank's instruments, heard by an ear."""
+    """Reviews made takes from sound: rendered on a bank's instruments, heard by an ear.
 
-    def __init__(self, ear: str, bank: "Bank", seed: int) -> None:
+    scene: how it is recorded, one of SCENES: close by, by phone, or beside a bass and drums that
+    are 6 dB softer than the piano.
+    """
+
+    def __init__(self, ear: str, bank: "Bank", seed: int, scene: str = "clean") -> None:
         from stackline.ears import make_ear
 
         self._ear = make_ear(ear)
-        self.name = self._ear.name
+        self.name = self._ear.name if scene == "clean" else f"{self._ear.name}, {scene}"
+        self._scene = scene
         self._bank = bank
         self._rng = np.random.default_rng([seed, 11])
 
     def __call__(self, made: PractisedTake) -> Review:
         import soundfile
 
-        from fixtures.sounded import conditions
         from fixtures.sounded.render import render_take
         from stackline.listen.hearing import hear
 
         pool = self._bank.of_role("piano", "electric_piano")
         instrument = pool[int(self._rng.integers(len(pool)))]
         rate_hz = self._bank.sample_rate_hz
-        sound = conditions.levelled(render_take(made.take, instrument, rate_hz=rate_hz))
+        sound = self._recorded(render_take(made.take, instrument, rate_hz=rate_hz), made)
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / f"{made.take.name}.wav"
             soundfile.write(path, sound, rate_hz, subtype="PCM_16")
             hearing = hear(path, ear=self._ear)
         return review_gestures(gestures(hearing.attacks), made.target, made.take.name)
+
+    def _recorded(self, sound: np.ndarray, made: PractisedTake) -> np.ndarray:
+        from fixtures.sounded import conditions
+        from fixtures.sounded.company import bass_and_drums
+
+        rate_hz = self._bank.sample_rate_hz
+        sound = conditions.levelled(sound)
+        if self._scene == "phone":
+            return conditions.phone(self._rng, sound, rate_hz)
+        if self._scene == "band":
+            bass, drums = (self._bank.of_role(role)[0] for role in ("bass", "drums"))
+            band = bass_and_drums(self._rng, made.take, bass, drums, rate_hz=rate_hz)
+            return conditions.levelled(conditions.mixed(sound, band, level_db=BAND_DB))
+        return sound
 
 
 def run(
@@ -267,6 +288,8 @@ def as_data(tallied: Tallied) -> dict[str, Any]:
 @click.option("--takes", type=click.IntRange(1), default=400, show_default=True)
 @click.option("--symbol-takes", type=click.IntRange(1), default=100, show_default=True)
 @click.option("--ear", "ears", multiple=True, help="Also from sound, through this ear.")
+@click.option("--scene", "scenes", type=click.Choice(SCENES), multiple=True, default=("clean",),
+              help="How the sound is recorded; may be given several times.")  # fmt: skip
 @click.option("--bank", type=click.Path(path_type=Path), help="A note bank, for --ear.")
 @click.option("--sound-takes", type=click.IntRange(1), default=24, show_default=True)
 @click.option("--misses", is_flag=True, help="Print what was missed or made up.")
@@ -276,6 +299,7 @@ def main(
     takes: int,
     symbol_takes: int,
     ears: Sequence[str],
+    scenes: Sequence[str],
     bank: Path | None,
     sound_takes: int,
     misses: bool,
@@ -293,9 +317,9 @@ def main(
     results["truth notes, any voicing"] = run(many, review_chords, with_faults=False)
     symbols = check_symbols.run_symbols("dev" if seeds == "dev" else "train", symbol_takes)
     tunes = check_symbols.run_tunes("dev" if seeds == "dev" else "train", symbol_takes)
-    for ear in ears:
+    for ear, scene in product(ears, scenes):
         started = time.perf_counter()
-        reviewer = _ear_reviewer(ear, bank, seeds, first)
+        reviewer = _ear_reviewer(ear, bank, seeds, first, scene)
         results[reviewer.name] = run(range(first, first + sound_takes), reviewer)
         seconds[reviewer.name] = time.perf_counter() - started
     facts = provenance() | {"seeds": seeds, "first_seed": first, "takes": takes,
@@ -318,13 +342,13 @@ def main(
         click.echo("\n".join((*symbols.misses, *tunes.misses)))
 
 
-def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int) -> EarReviewer:
+def _ear_reviewer(ear: str, bank: Path | None, seeds: str, first: int, scene: str) -> EarReviewer:
     from fixtures.sounded.bank import load_bank
 
     if bank is None:
         raise click.ClickException("--ear needs --bank, a folder of recorded single notes")
     try:
-        return EarReviewer(ear, load_bank(bank, split=seeds), first)
+        return EarReviewer(ear, load_bank(bank, split=seeds), first, scene)
     except Complaint as complaint:
         raise click.ClickException(str(complaint)) from complaint
 

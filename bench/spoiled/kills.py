@@ -5,43 +5,31 @@ done; it is killed (SIGKILL) at a random moment. What was said to be done must b
 nothing may be there by half. Temporary files that a kill leaves beside an output are counted: no
 program can tidy up after that, and their names begin with a dot.
 
-Results go to bench/results/kills.json.
+As many kills come while practice is kept (`kept_kills`). Results go to bench/results/kills.json.
 """
 
 import json
-import multiprocessing
-import os
 import random
-import signal
 import sys
 import tempfile
-import time
-from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import click
 
 from bench.scoring.provenance import provenance
+from bench.spoiled.kept_kills import kept_kills
+from bench.spoiled.killed import killed_while, numbered
 from bench.spoiled.sound_things import sound_take
 from stackline.practice.library.library import Library
 from stackline.shared.codec.codec_read import from_json
 from stackline.shared.codec.codec_write import to_json
 from stackline.shared.complaint import Complaint
 from stackline.shared.files import write_text
-from stackline.shared.take import Take
 
 RESULTS = Path(__file__).parents[1] / "results" / "kills.json"
 LATEST_S = 0.4  # after the first thing that was said to be done
 OUTPUT = "take.json"
-Work = Callable[[Path, int], None]
-
-
-def numbered(number: int) -> Take:
-    """The bundled recording's take under another name and digest."""
-    source = replace(sound_take().source, name=f"take-{number}.wav", sha256=f"{number:064x}")
-    return replace(sound_take(), source=source)
 
 
 def add_one(folder: Path, number: int) -> None:
@@ -53,32 +41,6 @@ def add_one(folder: Path, number: int) -> None:
 def write_one(folder: Path, number: int) -> None:
     """One output in the place of the one before."""
     write_text(folder / OUTPUT, to_json(numbered(number)))
-
-
-def killed_while(work: Work, folder: Path, first: int, wait_s: float) -> list[int]:
-    """What a process said to have done, from `first` on, before it was killed."""
-    reader, writer = os.pipe()
-    worker = multiprocessing.get_context("fork").Process(
-        target=_work_on, args=(work, folder, first, writer)
-    )
-    worker.start()
-    os.close(writer)
-    said = os.read(reader, 4)
-    time.sleep(wait_s)
-    if worker.pid is not None:
-        os.kill(worker.pid, signal.SIGKILL)
-    worker.join()
-    said += os.read(reader, 1 << 16)
-    os.close(reader)
-    return [int.from_bytes(said[i : i + 4], "little") for i in range(0, len(said), 4)]
-
-
-def _work_on(work: Work, folder: Path, first: int, told: int) -> None:
-    number = first
-    while True:
-        work(folder, number)
-        os.write(told, number.to_bytes(4, "little"))
-        number += 1
 
 
 def lost_of_library(folder: Path, said: set[int]) -> list[str]:
@@ -129,9 +91,12 @@ def main(count: int, seed: int) -> None:
     """Kill, look, and keep what was found."""
     sound_take()
     found = kills(count, seed)
+    kept = kept_kills(count, seed)
+    found["while practice is kept"] = kept
     print(json.dumps(found, indent=1))
     write_text(RESULTS, json.dumps({"made": provenance(), **found}, indent=1) + "\n")
-    sys.exit(1 if found["lost or not whole"] else 0)
+    lost = [found["lost or not whole"], *(one["lost or not whole"] for one in kept.values())]
+    sys.exit(1 if any(lost) else 0)
 
 
 if __name__ == "__main__":

@@ -12,19 +12,27 @@ from stackline.practice.comparing.comparison_text import (
 )
 from stackline.practice.comparing.differences import Own, own
 from stackline.practice.comparing.vocabulary_used import Used
-from stackline.practice.written.page_frame import page
+from stackline.practice.written.page_frame import Sounds, page
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.chords.note_names import note_name
 
+SOUNDED_S = 2.0  # of an example; ours
+
 
 def render(one: Used, other: Used) -> str:
     """The page as HTML."""
+    sounds = Sounds()
+    only = [
+        _only("A", "B", own(one, other), sounds),
+        _only("B", "A", own(other, one), sounds),
+    ]
     return page(
         "compare.html",
+        sounds,
         a=_head(one),
         b=_head(other),
-        only=[_only("A", "B", own(one, other)), _only("B", "A", own(other, one))],
+        only=only,
         tables=[
             _table("Shapes", ("Chord", "A plays", "B plays"), shape_rows(one, other)),
             _table("The top line", ("Move", "A", "B"), move_rows(one, other)),
@@ -43,10 +51,11 @@ def _head(used: Used) -> dict[str, str]:
     return {"name": one_line(used.name), "counts": counts}
 
 
-def _only(name: str, other: str, found: Own) -> dict[str, Any]:
+def _only(name: str, other: str, found: Own, sounds: Sounds) -> dict[str, Any]:
     shapes = [
         {"stack": one.stack, "family": one.family, "count": one.count, "drill": one.drill,
          "symbol": one.example.symbol, "notes": " ".join(map(note_name, one.example.midi)),
+         "sound": sounds.chords([one.example.midi], each_s=SOUNDED_S),
          "at": f"{one_line(one.example.take)} {clock(one.example.onset_s)}"}
         for one in found.shapes
     ]  # fmt: skip

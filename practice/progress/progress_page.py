@@ -4,11 +4,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from stackline.practice.columns import plural
+from stackline.practice.drills.voicing_choice import voiced
 from stackline.practice.progress.habits import Habits, in_words
 from stackline.practice.progress.progress_text import Progress, due_text
 from stackline.practice.progress.twelve_keys import KeyHistory
 from stackline.practice.progress.weeks import Week, compared
-from stackline.practice.written.page_frame import SIGNS, TONES, page
+from stackline.practice.targets.placing import best_places
+from stackline.practice.written.page_frame import SIGNS, TONES, Sounds, page
 
 WEEK_WIDTH, TALLEST = 44, 60  # of a picture, in drawing units
 MOST_WEEKS = 26  # half a year
@@ -17,15 +19,22 @@ MOST_WEEKS = 26  # half a year
 def render(found: Sequence[Progress], used: Habits) -> str:
     """The page as HTML."""
     heading = "The twelve keys" if len(found) == 1 else f"{len(found)} targets"
-    return page("progress.html", heading=heading, targets=[_target(one) for one in found],
+    sounds = Sounds()
+    return page("progress.html", sounds, heading=heading,
+                targets=[_target(one, sounds) for one in found],
                 habits=in_words(used).splitlines())  # fmt: skip
 
 
-def _target(one: Progress) -> dict[str, Any]:
+def _target(one: Progress, sounds: Sounds) -> dict[str, Any]:
+    """A target with its tables, and how it goes in the key that was played least."""
+    key = min(one.keys, key=lambda each: each.passes)
+    placed = best_places(voiced(one.target), key.key)
     line = one.line[-MOST_WEEKS:]
     return {
         "name": one.target.name,
         "chords": [chord.name() for chord in one.target.chords],
+        "sound": sounds.chords(placed.pitches),
+        "sound_key": key.key_name,
         "next": one.advice.next,
         "why": one.advice.why,
         "avoided": ", ".join(f"{key.key_name} ({key.why})" for key in one.advice.avoided),

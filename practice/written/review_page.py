@@ -16,21 +16,24 @@ from stackline.practice.targets.targets import Target
 from stackline.practice.written.fault_notes import with_notes
 from stackline.practice.written.key_pictures import picture
 from stackline.practice.written.next_thing import next_thing
-from stackline.practice.written.page_frame import SIGNS, TONES, page
+from stackline.practice.written.page_frame import SIGNS, TONES, Sound, Sounds, page
 from stackline.practice.written.review_text import state_words
 from stackline.report.words.marks import one_line
 from stackline.shared.units import clock
 from stackline.theory.motion.tally import ARRIVED
 
 LINE_WIDTH, MARGIN = 960, 20  # of a picture, in drawing units
+SHORTEST_S = 0.3  # of a chord as it is played back; ours
 
 
 def render(review: Review) -> str:
     """The page as HTML."""
     target = review.target
     marks = _marks(review)
+    sounds = Sounds()
     return page(
         "review.html",
+        sounds,
         target=target,
         recording=one_line(review.recording),
         chords=[
@@ -41,7 +44,7 @@ def render(review: Review) -> str:
         marks=marks,
         line_words="; ".join(mark["words"] for mark in marks),
         keys=[_key(one) for one in review.keys],
-        passes=[_pass(target, one) for one in review.passes],
+        passes=[_pass(target, one, sounds) for one in review.passes],
     )
 
 
@@ -89,7 +92,7 @@ def _key(one: KeyReview) -> dict[str, Any]:
     }
 
 
-def _pass(target: Target, one: PassReview) -> dict[str, Any]:
+def _pass(target: Target, one: PassReview, sounds: Sounds) -> dict[str, Any]:
     arrived = sum(x.resolution.outcome in ARRIVED for x in one.landings)
     facts = [f"{arrived} of {len(one.landings)} landed"] if one.landings else []
     if one.tempo_bpm:
@@ -109,8 +112,29 @@ def _pass(target: Target, one: PassReview) -> dict[str, Any]:
             for fault in one.faults
         ],
         "doubts": "; ".join(with_notes(target, one, doubt) for doubt in one.doubts),
+        "played_sound": sounds.add(_as_played(one)),
+        "meant_sound": _as_meant(one, sounds),
         "pictures": [_picture(target, one, v) for v in one.voicings] if one.faults else [],
     }
+
+
+def _as_played(one: PassReview) -> Sound:
+    """The voicings of a pass as they were struck, each until the next."""
+    starts = [voicing.onset_s - one.start_s for voicing in one.voicings]
+    ends = [*starts[1:], max(starts[-1], one.end_s - one.start_s)]
+    return Sound(
+        notes=tuple(
+            (start, max(SHORTEST_S, end - start), pitch)
+            for voicing, start, end in zip(one.voicings, starts, ends, strict=True)
+            for pitch in voicing.compared.pitches
+        )
+    )
+
+
+def _as_meant(one: PassReview, sounds: Sounds) -> int | None:
+    """The target's own voicings one after the other; None where it leaves them free."""
+    rows = [voicing.compared.meant for voicing in one.voicings]
+    return sounds.chords(rows) if all(rows) else None
 
 
 def _picture(target: Target, one: PassReview, voicing: VoicingReview) -> dict[str, Any]:

@@ -9,6 +9,7 @@ import pytest
 from bench.spoiled.bad_input import KINDS, cases, outcomes, rows, table
 from bench.spoiled.case import Case
 from bench.spoiled.judge import FAULTS, judge
+from bench.spoiled.kept_kills import kept_kills
 from bench.spoiled.kills import kills
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="runs commands in forks")
@@ -62,3 +63,10 @@ def test_kills_lose_nothing() -> None:
     assert found["lost or not whole"] == []
     assert found["said to be added"] >= 5
     assert found["said to be written"] >= 5
+
+
+def test_kills_lose_nothing_of_kept_practice() -> None:
+    """Six of the two hundred: a check that is added, a correction, a backup put back."""
+    for kind, found in kept_kills(6, OTHER_SEED).items():
+        assert found["lost or not whole"] == [], kind
+        assert found["said to be done"], kind

@@ -52,6 +52,8 @@ if TYPE_CHECKING:
 @click.option("--bass", default="off", show_default=True, metavar="STYLE",
               help="A bass in the MIDI file: roots, two, walk or off.")  # fmt: skip
 @click.option("--midi", metavar="FILE", type=click.Path(path_type=Path), help="Write it as MIDI.")
+@click.option("--page", metavar="FILE", type=click.Path(path_type=Path),
+              help="Write a page that plays it, with count-in, click and tempo.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
 @click.option("-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
               help="Folder for --formats.")  # fmt: skip
@@ -80,6 +82,7 @@ def drill(
     no_click: bool,
     bass: str,
     midi: Path | None,
+    page: Path | None,
     as_json: bool,
     output: Path | None,
     formats: str,
@@ -111,6 +114,8 @@ def drill(
         )
     if midi is not None:
         output_file(midi, *([take] if take else []))
+    if page is not None:
+        output_file(page, *([take] if take else []))
     slow = None
     if adapt:
         if keys or order != "fourths":
@@ -153,6 +158,12 @@ def drill(
 
         write_bytes(midi, render_midi(made, click=not no_click, bass=bass))
         click.echo(f"wrote {midi}", err=as_json)
+    if page is not None:
+        from stackline.practice.drills.drill_page import render as render_page
+        from stackline.shared.files import write_text
+
+        write_text(page, render_page(made))
+        click.echo(f"wrote {page}", err=as_json)
     if formats:
         _write(made, output or Path("stackline-out"), formats, as_json)
 

@@ -2,8 +2,9 @@
 
 A pulse is seconds a beat: of each change, the time from chord to chord over the beats that the
 target gives it. A pass's pulse at one change is the median of its other changes where that is
-slower than the take's by more than the take is loose; else it is the take's: the median of all its
-changes, or, of a few, the lower quartile (waits only ever slow a change down).
+slower than the take's by more than the take is loose; else it is the take's: the median of its
+passes, each from first chord to last, or, of a few changes, their lower quartile (waits only ever
+slow a change down).
 
 Comping strikes chords before and after their beats (anticipations, rests on the one), and that
 is no waiting: what a neighbour is shorter by was struck early or late, and the beat went on. What
@@ -89,8 +90,14 @@ def timing(rows: Sequence[Pass], target: Target) -> Timing:
     comped = 3 * sum(one.comped for row in each for one in row) >= max(1, len(off))
     if len(off) < ENOUGH:
         return Timing(usual_s=quick, loose_beats=COMPED if comped else 0.0)
-    first = Timing(usual_s=median(pulses), loose_beats=_most(off))
+    whole = median(_whole_pulse(row) for row in each if row)
+    first = Timing(usual_s=whole, loose_beats=_most(off))
     return replace(first, loose_beats=_most(_off(each, first)))
+
+
+def _whole_pulse(changes: Sequence[_Change]) -> float:
+    """Seconds a beat from a pass's first chord to its last: what is early inside is made up for."""
+    return sum(one.seconds for one in changes) / sum(one.beats for one in changes)
 
 
 def _off(each: Sequence[Sequence[_Change]], take: Timing) -> list[float]:

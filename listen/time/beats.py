@@ -24,7 +24,6 @@ from stackline.listen.time.readings import (
     Reading,
     best_reading,
 )
-from stackline.listen.time.rhythms import DENSE
 from stackline.listen.time.runs import FEWEST, passages
 from stackline.listen.time.time_hints import TimeHints, check_hints
 from stackline.shared.notes import Attack, Beat, BeatGrid, GridSource
@@ -34,8 +33,7 @@ _COUNT_S, _COUNT_GAIN = 0.02, 8.0  # the same for a click of a count
 _CLICKS_BETWEEN = 1.2  # clicks for each attack, where they stand between attacks
 _SMOOTHED = 16  # beats over which a tempo is reckoned
 _LEAST_IN_TIME = 0.25  # share of the attacks of a take with a pulse
-_LEAST_CONFIDENCE = 0.3  # beats that are hardly believed are none
-_LEAST_OF_LINES = 0.1  # of dense lines, which have a pulse; only which one may be doubtful
+_LEAST_CONFIDENCE = 0.1  # beats that are hardly believed are none (0.3 cost right grids; ours)
 
 
 def find_beats(
@@ -131,8 +129,7 @@ def _one_s(told: Told) -> float | None:
 def _is_believed(reading: Reading, attacks: Sequence[Attack], told: Told) -> bool:
     in_time = sum(run.last - run.first + 1 for run in reading.runs)
     share = in_time / len(attacks)
-    least = _LEAST_OF_LINES if reading.path.way in DENSE else _LEAST_CONFIDENCE
-    enough = share >= _LEAST_IN_TIME and reading.confidence >= least
+    enough = share >= _LEAST_IN_TIME and reading.confidence >= _LEAST_CONFIDENCE
     return told.bpm is not None or enough
 
 

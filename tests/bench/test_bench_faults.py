@@ -112,6 +112,7 @@ def test_a_fault_is_tried_on_the_tests_that_run_its_line() -> None:
 def test_a_line_is_traced_to_its_tests(tmp_path: Path) -> None:
     """A tree of one function and two tests, of which one runs it."""
     (tmp_path / "shared").mkdir()
+    (tmp_path / "shared" / "__init__.py").touch()  # else an installed tree's own would come first
     (tmp_path / "shared" / "double.py").write_text("def double(n):\n    return 2 * n\n")
     folder = tmp_path / "tests" / "shared"
     folder.mkdir(parents=True)

@@ -1,6 +1,7 @@
 """Spacing: a month counted by hand, and a month simulated day by day."""
 
 import datetime
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -40,9 +41,10 @@ def _play(kept: Library, number: int, *passes: tuple[int, bool], every_s: float 
 
 
 @pytest.fixture
-def kept(tmp_path: Path) -> Library:
+def kept(tmp_path: Path) -> Iterator[Library]:
     """An empty library."""
-    return Library(tmp_path / "kept.db")
+    with Library(tmp_path / "kept.db") as library:
+        yield library
 
 
 # day of March, clean?, then when it is due: written out by hand from 1, 2, 4, 8, 16

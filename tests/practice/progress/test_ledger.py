@@ -3,6 +3,7 @@
 import datetime
 import random
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -36,13 +37,13 @@ def takes() -> list[Take]:
 
 
 @pytest.fixture(scope="module")
-def kept(takes: list[Take], tmp_path_factory: pytest.TempPathFactory) -> Library:
+def kept(takes: list[Take], tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
     """All of them in a library, a day each from the first of March on."""
-    library = Library(tmp_path_factory.mktemp("kept") / "kept.db")
-    for i, take in enumerate(takes):
-        day = datetime.date(2024, 3, 1) + datetime.timedelta(days=i)
-        library.add(take, played_on=day.isoformat())
-    return library
+    with Library(tmp_path_factory.mktemp("kept") / "kept.db") as library:
+        for i, take in enumerate(takes):
+            day = datetime.date(2024, 3, 1) + datetime.timedelta(days=i)
+            library.add(take, played_on=day.isoformat())
+        yield library
 
 
 def _pc(root: str) -> int:

@@ -2,6 +2,7 @@
 
 import random
 import re
+from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
 
@@ -23,16 +24,16 @@ SETTLED = {
 
 
 @pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Library:
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Library]:
     """Twenty takes of made comping, sure notes; one of them unsure."""
-    library = Library(tmp_path_factory.mktemp("kept") / "kept.db")
-    for number in range(20):
-        rng = random.Random(900 + number)
-        chords = voiced(generated(rng, phrases=2), rng)[:10]
-        rows = played(*(tuple(one.pitches) for one in chords), every_s=2.0)
-        sure = 0.9 if number == 7 else 0.999
-        library.add(take_of(rows, name=f"{number}.wav", sha256=f"{number:064d}", sure=sure))
-    return library
+    with Library(tmp_path_factory.mktemp("kept") / "kept.db") as library:
+        for number in range(20):
+            rng = random.Random(900 + number)
+            chords = voiced(generated(rng, phrases=2), rng)[:10]
+            rows = played(*(tuple(one.pitches) for one in chords), every_s=2.0)
+            sure = 0.9 if number == 7 else 0.999
+            library.add(take_of(rows, name=f"{number}.wav", sha256=f"{number:064d}", sure=sure))
+        yield library
 
 
 @pytest.fixture(scope="module")
